@@ -1,0 +1,1 @@
+"""The workbench of a whole-animal butcher."""

@@ -1,0 +1,1 @@
+"""The outside as values: case files, tables, spreadsheets and documents."""

@@ -1,0 +1,121 @@
+"""Quantities typed with their unit, read into metric; and back for people who think in pounds.
+
+Exact factors: 1 lb = 0.45359237 kg and 1 in = 25.4 mm [International yard and pound agreement, 1959;
+NIST Special Publication 811, appendix B.8, 2008].
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+KG_PER_LB = 0.45359237
+MM_PER_IN = 25.4
+CM2_PER_IN2 = 6.4516
+LB_PER_CWT = 100.0
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """A kind of quantity: its metric unit, the units people may type, and an example to show them."""
+
+    name: str
+    metric: str
+    units: dict[str, float]
+    example: str
+
+
+MASS = Dimension("weight", "kg", {"kg": 1.0, "g": 0.001, "lb": KG_PER_LB, "lbs": KG_PER_LB,
+                                  "oz": KG_PER_LB / 16}, "806lb or 365.6kg")  # fmt: skip
+LENGTH = Dimension("length", "mm", {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN,
+                                    "ft": 12 * MM_PER_IN}, "0.5in or 12mm")  # fmt: skip
+AREA = Dimension("area", "cm2", {"cm2": 1.0, "mm2": 0.01, "in2": CM2_PER_IN2}, "12.8in2 or 82.6cm2")
+TEMPERATURE = Dimension("temperature", "C", {"c": 1.0, "f": 5 / 9}, "38F or 3.3C")
+DURATION = Dimension("time", "min", {"min": 1.0, "h": 60.0, "s": 1 / 60}, "45min or 1.5h")
+
+_TYPED = re.compile(r"\s*([-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?)\s*([^\W\d_]+[23²³]?|°?[cCfF])?\s*")
+
+
+@dataclass(frozen=True, slots=True)
+class NotAQuantity:
+    """Why a typed text is not a quantity: `wanted` is a phrase, `do` a sentence."""
+
+    wanted: str
+    do: str
+
+
+def read_quantity(text: object, dimension: Dimension) -> float | NotAQuantity:
+    """The metric value of `text`, or the reason it is none.
+
+    A bare number is never guessed at: a side of 350 may be pounds or kilograms.
+    """
+    units = ", ".join(dimension.units)
+    if isinstance(text, (int, float)) and not isinstance(text, bool):
+        return NotAQuantity(f"a {dimension.name} with its unit ({units})", _say_unit(f"{text:g}", dimension))
+    match = _TYPED.fullmatch(str(text).replace("°", "").replace("²", "2"))
+    if not match or isinstance(text, bool):
+        return NotAQuantity(f"a {dimension.name} with its unit ({units})", f"Write it like {dimension.example}.")
+    number, unit = match.groups()
+    if unit is None:
+        return NotAQuantity(f"a {dimension.name} with its unit ({units})", _say_unit(number, dimension))
+    factor = dimension.units.get(unit.lower())
+    if factor is None:
+        return NotAQuantity(f"a {dimension.name} in {units}",
+                            f"{unit} is no unit of {dimension.name} here; write it like {dimension.example}.")  # fmt: skip
+    value = float(number)
+    if unit.lower() == "f":
+        value -= 32.0
+    metric = value * factor
+    if not math.isfinite(metric):
+        return NotAQuantity(f"a {dimension.name} that can be counted", f"Write it like {dimension.example}.")
+    return metric
+
+
+def _say_unit(number: str, dimension: Dimension) -> str:
+    choices = " or ".join(f"{number}{unit}" for unit in list(dimension.units)[:1] + _pound_side(dimension))
+    return f"Say the unit: {choices}."
+
+
+def _pound_side(dimension: Dimension) -> list[str]:
+    return [unit for unit in dimension.units if unit in ("lb", "in", "in2", "f", "h")][:1]
+
+
+def kg_from_lb(weight_lb: float) -> float:
+    """Pounds to kilograms, exactly."""
+    return weight_lb * KG_PER_LB
+
+
+def lb_from_kg(weight_kg: float) -> float:
+    """Kilograms to pounds."""
+    return weight_kg / KG_PER_LB
+
+
+def in_from_mm(length_mm: float) -> float:
+    """Millimetres to inches."""
+    return length_mm / MM_PER_IN
+
+
+def mm_from_in(length_in: float) -> float:
+    """Inches to millimetres."""
+    return length_in * MM_PER_IN
+
+
+def in2_from_cm2(area_cm2: float) -> float:
+    """Square centimetres to square inches."""
+    return area_cm2 / CM2_PER_IN2
+
+
+def cm2_from_in2(area_in2: float) -> float:
+    """Square inches to square centimetres."""
+    return area_in2 * CM2_PER_IN2
+
+
+def c_from_f(temperature_f: float) -> float:
+    """Degrees Fahrenheit to Celsius."""
+    return (temperature_f - 32.0) * 5 / 9
+
+
+def f_from_c(temperature_c: float) -> float:
+    """Degrees Celsius to Fahrenheit."""
+    return temperature_c * 9 / 5 + 32.0
