@@ -1,4 +1,4 @@
-"""What a person typed (a table of a TOML file, a row of a CSV file, the options of a command), read field by field.
+"""What a person typed (a table of a TOML file, a row of a CSV file, a command's options), field by field.
 
 Every reader returns the value in metric units, or None with a finding added: the caller reads everything,
 then stops once with all that is wrong. Fields nobody asked for are findings too (`no_more`).
@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import unicodedata
 from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime
 from typing import Any, TypeVar
@@ -52,7 +53,7 @@ class Entry:
         high: float | None = None,
         required: bool = False,
     ) -> float | None:
-        """A quantity with its unit, in the dimension's metric unit; `low` and `high` are metric and inclusive."""
+        """A quantity with its unit, in the dimension's metric unit; `low` and `high` are metric too."""
         raw = self._take(name, required, f"a {dimension.name} such as {dimension.example}")
         if raw is None:
             return None
@@ -74,7 +75,7 @@ class Entry:
             return None
         try:
             value = float(raw) if not isinstance(raw, bool) else math.nan
-        except (TypeError, ValueError):
+        except (TypeError, ValueError, OverflowError):
             value = math.nan
         if not math.isfinite(value):
             self.wrong(name, raw, what, "Write it as a number without a unit.")
@@ -115,8 +116,8 @@ class Entry:
         if raw is None:
             return None
         value = str(raw).strip()
-        if len(value) > longest or any(ord(c) < 32 for c in value) or isinstance(raw, (dict, list)):
-            self.wrong(name, raw, f"one line of at most {longest} characters", "Shorten it.")
+        if len(value) > longest or not all(_may_print(c) for c in value) or isinstance(raw, (dict, list)):
+            self.wrong(name, raw, f"one line of at most {longest} characters", "Shorten it, on one line.")
             return None
         return value
 
@@ -158,7 +159,9 @@ class Entry:
         checked = self._within(name, raw, value, low, 10**11, " cents")
         return None if checked is None else int(checked)
 
-    def price_cents_per_kg(self, name: str, *, low: float | None = 0.0, required: bool = False) -> float | None:
+    def price_cents_per_kg(
+        self, name: str, *, low: float | None = 0.0, required: bool = False
+    ) -> float | None:
         """A price such as "12.50/lb", in cents per kilogram."""
         raw = self._take(name, required, 'a price such as "12.50/lb"')
         if raw is None:
@@ -190,11 +193,13 @@ class Entry:
 
     def no_more(self, *, ignore: Iterable[str] = ()) -> None:
         """A finding for every field that was not asked for: most are slips of the pen."""
+        known = sorted(self._read)
         for name in self.fields:
-            if name not in self._read and name not in set(ignore):
-                close = difflib.get_close_matches(name, self._read, n=1)
-                self.wrong(name, "a field that is not known here", "one of " + ", ".join(sorted(self._read)),
-                           f"Did you mean {close[0]}?" if close else "Take it out or mend its name.")  # fmt: skip
+            if name in self._read or name in set(ignore):
+                continue
+            close = difflib.get_close_matches(name, known, n=1)
+            self.wrong(_show(name), "a field that is not known here", "one of " + ", ".join(known),
+                       f"Did you mean {close[0]}?" if close else "Take it out or mend its name.")  # fmt: skip
 
     def _take(self, name: str, required: bool, wanted: str) -> Any:
         self._read.add(name)
@@ -229,5 +234,11 @@ def read_each(entries: Iterable[Entry], read: Callable[[Entry], T | None]) -> li
 
 
 def _show(given: object) -> str:
-    text = str(given)
+    """What was typed, short, and with nothing in it that could steer a terminal."""
+    text = "".join(c if _may_print(c) else " " for c in str(given))
     return text if len(text) <= 80 else text[:77] + "..."
+
+
+def _may_print(character: str) -> bool:
+    """Letters, signs and spaces of any script; not control characters, line ends or half characters."""
+    return character.isprintable() or unicodedata.category(character) == "Zs"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 KG_PER_LB = 0.45359237
 MM_PER_IN = 25.4
@@ -18,23 +18,29 @@ LB_PER_CWT = 100.0
 
 @dataclass(frozen=True, slots=True)
 class Dimension:
-    """A kind of quantity: its metric unit, the units people may type, and an example to show them."""
+    """A kind of quantity: its metric unit, the units people may type, and an example to show them.
+
+    A typed number becomes metric by (number - zero) * factor; only Fahrenheit has a zero of its own.
+    """
 
     name: str
     metric: str
     units: dict[str, float]
     example: str
+    zeros: dict[str, float] = field(default_factory=dict)
 
 
 MASS = Dimension("weight", "kg", {"kg": 1.0, "g": 0.001, "lb": KG_PER_LB, "lbs": KG_PER_LB,
                                   "oz": KG_PER_LB / 16}, "806lb or 365.6kg")  # fmt: skip
 LENGTH = Dimension("length", "mm", {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_IN,
-                                    "ft": 12 * MM_PER_IN}, "0.5in or 12mm")  # fmt: skip
+                                    "ft": 12 * MM_PER_IN}, "0.5in, 3/8in or 12mm")  # fmt: skip
 AREA = Dimension("area", "cm2", {"cm2": 1.0, "mm2": 0.01, "in2": CM2_PER_IN2}, "12.8in2 or 82.6cm2")
-TEMPERATURE = Dimension("temperature", "C", {"c": 1.0, "f": 5 / 9}, "38F or 3.3C")
+TEMPERATURE = Dimension("temperature", "C", {"c": 1.0, "f": 5 / 9}, "38F or 3.3C", zeros={"f": 32.0})
 DURATION = Dimension("time", "min", {"min": 1.0, "h": 60.0, "s": 1 / 60}, "45min or 1.5h")
 
-_TYPED = re.compile(r"\s*([-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?)\s*([^\W\d_]+[23²³]?|°?[cCfF])?\s*")
+_UNIT = r"\s*([^\W\d_]+[23]?)?\s*"
+_TYPED = re.compile(r"\s*([-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?)" + _UNIT)
+_FRACTION = re.compile(r"\s*([-+]?)(?:(\d+)(?:\s+|-))?(\d+)\s*/\s*(\d+)" + _UNIT)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,37 +54,46 @@ class NotAQuantity:
 def read_quantity(text: object, dimension: Dimension) -> float | NotAQuantity:
     """The metric value of `text`, or the reason it is none.
 
-    A bare number is never guessed at: a side of 350 may be pounds or kilograms.
+    Fractions as on a ruler are read too: 3/8in, 1 1/4in, 1-1/4in. A bare number is never guessed at: a side
+    of 350 may be pounds or kilograms.
     """
     units = ", ".join(dimension.units)
-    if isinstance(text, (int, float)) and not isinstance(text, bool):
-        return NotAQuantity(f"a {dimension.name} with its unit ({units})", _say_unit(f"{text:g}", dimension))
-    match = _TYPED.fullmatch(str(text).replace("°", "").replace("²", "2"))
-    if not match or isinstance(text, bool):
-        return NotAQuantity(f"a {dimension.name} with its unit ({units})", f"Write it like {dimension.example}.")
-    number, unit = match.groups()
+    with_unit = f"a {dimension.name} with its unit ({units})"
+    if isinstance(text, bool):
+        return NotAQuantity(with_unit, f"Write it like {dimension.example}.")
+    typed = str(text).replace("°", "").replace("²", "2")
+    found = _number_and_unit(typed)
+    if found is None:
+        return NotAQuantity(with_unit, f"Write it like {dimension.example}.")
+    number, unit = found
     if unit is None:
-        return NotAQuantity(f"a {dimension.name} with its unit ({units})", _say_unit(number, dimension))
+        return NotAQuantity(with_unit, _say_unit(typed.strip(), dimension))
     factor = dimension.units.get(unit.lower())
     if factor is None:
-        return NotAQuantity(f"a {dimension.name} in {units}",
-                            f"{unit} is no unit of {dimension.name} here; write it like {dimension.example}.")  # fmt: skip
-    value = float(number)
-    if unit.lower() == "f":
-        value -= 32.0
-    metric = value * factor
+        why = f"{unit} is no unit of {dimension.name} here; write it like {dimension.example}."
+        return NotAQuantity(f"a {dimension.name} in {units}", why)
+    metric = (number - dimension.zeros.get(unit.lower(), 0.0)) * factor
     if not math.isfinite(metric):
         return NotAQuantity(f"a {dimension.name} that can be counted", f"Write it like {dimension.example}.")
     return metric
 
 
+def _number_and_unit(typed: str) -> tuple[float, str | None] | None:
+    """The number and the unit's letters as typed, or None when the text is something else."""
+    match = _TYPED.fullmatch(typed)
+    if match:
+        return float(match[1]), match[2]
+    match = _FRACTION.fullmatch(typed)
+    if not match or not 0 < float(match[3]) < float(match[4]):
+        return None  # 11/2in is more likely a lost space (1 1/2in) than five and a half inches
+    value = float(match[2] or 0) + float(match[3]) / float(match[4])
+    return (-value if match[1] == "-" else value), match[5]
+
+
 def _say_unit(number: str, dimension: Dimension) -> str:
-    choices = " or ".join(f"{number}{unit}" for unit in list(dimension.units)[:1] + _pound_side(dimension))
+    customary = [unit for unit in dimension.units if unit in ("lb", "in", "in2", "f", "h")]
+    choices = " or ".join(f"{number[:20]}{unit}" for unit in [next(iter(dimension.units)), *customary])
     return f"Say the unit: {choices}."
-
-
-def _pound_side(dimension: Dimension) -> list[str]:
-    return [unit for unit in dimension.units if unit in ("lb", "in", "in2", "f", "h")][:1]
 
 
 def kg_from_lb(weight_lb: float) -> float:
