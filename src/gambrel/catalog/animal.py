@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from gambrel.catalog.kinds import Kind
+from gambrel.catalog.kinds import SEXES, Kind
 from gambrel.measures import Entry
 from gambrel.measures.units import AREA, LENGTH, MASS
 
@@ -47,12 +47,13 @@ def read_animal(entry: Entry, kinds: Mapping[str, Kind]) -> Animal | None:
     before = len(entry.findings)
     kind_slug = entry.word("kind", kinds, required=True)
     kind = kinds.get(kind_slug or "")
-    sex = entry.word("sex", kind.sexes if kind else ("steer", "heifer", "cow", "bullock", "bull"), required=True)
+    sex = entry.word("sex", kind.sexes if kind else SEXES, required=True)
     hot_kg = entry.quantity("hot", MASS, low=HOT_KG_LIMITS[0], high=HOT_KG_LIMITS[1], required=True)
     age = entry.whole("age_months", low=1, high=400)
     fat_mm = entry.quantity("fat", LENGTH, low=FAT_MM_LIMITS[0], high=FAT_MM_LIMITS[1])
     ribeye = entry.quantity("ribeye", AREA, low=RIBEYE_CM2_LIMITS[0], high=RIBEYE_CM2_LIMITS[1])
-    kph = entry.number("kph", low=KPH_PCT_LIMITS[0], high=KPH_PCT_LIMITS[1], what="a percentage of the carcass such as 2.5")
+    kph_what = "a percentage of the carcass such as 2.5"
+    kph = entry.number("kph", low=KPH_PCT_LIMITS[0], high=KPH_PCT_LIMITS[1], what=kph_what)
     marbling = entry.number("marbling", low=0.0, high=1000.0, what="a marbling score such as 430 (Small 30)")
     maturity = entry.word("maturity", MATURITIES)
     if kind is None or sex is None or hot_kg is None or len(entry.findings) > before:

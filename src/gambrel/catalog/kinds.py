@@ -1,13 +1,13 @@
 """Kinds of animal as rows of a table: species, finish, ribs, hanging days and what is usual for them.
 
-The four kinds of `data/kinds.toml` come with the package; a shop adds its own in a TOML file of the same form.
+The four kinds of `data/kinds.toml` come with the package; a shop adds its own in a TOML file of that form.
 """
 
 from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from importlib import resources
 from typing import Any
@@ -32,7 +32,11 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of animal. Weights are of the hot carcass (both sides); days are from the kill."""
+    """One kind of animal. Weights are of the hot carcass (both sides); days are from the kill.
+
+    `like` is the shipped kind whose priors it leans on: for a shop's own kind the one it names, or else the
+    nearest by species and finish.
+    """
 
     slug: str
     name: str
@@ -64,6 +68,10 @@ class Kind:
 
 _SPREADS = {"dressing_share": (0.3, 0.8), "hot_kg": (30.0, 900.0), "fat_mm": (0.0, 60.0),
             "ribeye_cm2": (20.0, 200.0), "kph_pct": (0.0, 10.0), "marbling_score": (0.0, 1000.0)}  # fmt: skip
+"""Fields of the form [mean, sd, mark, source], with the span that the mean may have."""
+
+_SLOPES = ("fat_mm_per_hot_kg", "ribeye_cm2_per_hot_kg")
+LONGEST_HANG_DAYS = 120
 
 
 @cache
@@ -77,89 +85,119 @@ def shipped_kinds() -> dict[str, Kind]:
 
 
 def read_kinds(tables: Mapping[str, Any], known: Mapping[str, Kind], findings: Findings) -> dict[str, Kind]:
-    """`known` kinds plus those of `tables` (slug to fields); a table may lean on another by `like`."""
+    """`known` kinds plus those of `tables` (slug to fields).
+
+    A table may lean on another kind by `like` and then gives only what differs; every slip is a finding and
+    leaves that kind out. With nothing known, each kind stands for itself.
+    """
     kinds = dict(known)
     for slug, fields in tables.items():
         if not isinstance(fields, Mapping):
-            findings.add(f"kind {slug}", fields, "a table of fields", f"Write [{slug}] and its fields below it.")
+            wanted, do = "a table of fields", f"Write [{slug}] and its fields below it."
+            findings.add(f"kind {slug}", fields, wanted, do)
             continue
-        kind = _read_kind(slug, Entry(fields, f"kind {slug}", findings), kinds)
+        kind = _read_kind(slug, Entry(fields, f"kind {slug}", findings), kinds, priors=known)
         if kind is not None:
             kinds[slug] = kind
     return kinds
 
 
-def _read_kind(slug: str, entry: Entry, known: Mapping[str, Kind]) -> Kind | None:
+def _read_kind(
+    slug: str, entry: Entry, known: Mapping[str, Kind], *, priors: Mapping[str, Kind]
+) -> Kind | None:
     before = len(entry.findings)
-    like = entry.word("like", known) if entry.has("like") else None
-    base = known[like] if like else None
-    needed = base is None
-    species = entry.word("species", SPECIES, required=needed) or (base.species if base else "")
-    finish = entry.word("finish", FINISHES, required=needed) or (base.finish if base else "")
-    name = entry.text("name", required=needed) or (base.name if base else slug)
-    sexes = _sexes(entry) or (base.sexes if base else SEXES)
-    pairs = entry.whole("rib_pairs", low=12, high=15, required=needed) or (base.rib_pairs if base else 13)
-    ribbed = _whole_list(entry, "ribbed_between", 2, needed) or (base.ribbed_between if base else (12, 13))
-    days = _whole_list(entry, "hang_days", 3, needed) or (base.hang_days if base else (1, 1, 1))
-    age = entry.whole("usual_age_months", low=1, high=300, required=needed) or (
-        base.usual_age_months if base else 18)  # fmt: skip
-    if tuple(sorted(days)) != tuple(days) or days[0] < 0 or days[2] > 120:
-        entry.wrong("hang_days", list(days), "earliest, target and latest day, rising, from 0 to 120", "Put them in order.")
-    if ribbed[1] != ribbed[0] + 1 or ribbed[1] > pairs:
-        entry.wrong("ribbed_between", list(ribbed), f"two neighbouring ribs, at most {pairs}", "Give the two ribs either side of the cut.")
-    spreads = {name_: _spread(entry, name_, getattr(base, name_, None)) for name_ in _SPREADS}
-    slopes = {name_: _slope(entry, name_, getattr(base, name_, None))
-              for name_ in ("fat_mm_per_hot_kg", "ribeye_cm2_per_hot_kg")}  # fmt: skip
+    base = known.get(entry.word("like", known) or "")
+    given = _read_fields(entry, required=not entry.has("like"))
     entry.no_more()
     if len(entry.findings) > before:
         return None
-    return Kind(slug=slug, name=name, species=species, finish=finish, sexes=sexes, rib_pairs=pairs,
-                ribbed_between=(ribbed[0], ribbed[1]), hang_days=(days[0], days[1], days[2]),
-                usual_age_months=age, like=base.like if base else slug, **spreads, **slopes)  # type: ignore[arg-type]  # fmt: skip
+    if base is not None:
+        kind = replace(base, slug=slug, **given)
+    else:
+        kind = Kind(slug=slug, like=_nearest(slug, given, priors), **given)
+    _check_together(entry, kind)
+    return kind if len(entry.findings) == before else None
 
 
-def _sexes(entry: Entry) -> tuple[str, ...]:
+def _read_fields(entry: Entry, *, required: bool) -> dict[str, Any]:
+    """The fields that are there and right, by their name in `Kind`; the others gave findings if required."""
+    read = {
+        "name": entry.text("name", required=required),
+        "species": entry.word("species", SPECIES, required=required),
+        "finish": entry.word("finish", FINISHES, required=required),
+        "sexes": _sexes(entry, required=required),
+        "rib_pairs": entry.whole("rib_pairs", low=12, high=15, required=required),
+        "ribbed_between": _whole_numbers(entry, "ribbed_between", 2, required=required),
+        "hang_days": _whole_numbers(entry, "hang_days", 3, required=required),
+        "usual_age_months": entry.whole("usual_age_months", low=1, high=300, required=required),
+        **{name: _spread(entry, name, required=required) for name in _SPREADS},
+        **{name: entry.number(name, low=-1.0, high=1.0, required=required) for name in _SLOPES},
+    }
+    return {name: value for name, value in read.items() if value is not None}
+
+
+def _check_together(entry: Entry, kind: Kind) -> None:
+    """What only shows when the fields are seen side by side."""
+    earliest, target, latest = kind.hang_days
+    if not 0 <= earliest <= target <= latest <= LONGEST_HANG_DAYS:
+        wanted = f"earliest, target and latest day, rising, from 0 to {LONGEST_HANG_DAYS}"
+        entry.wrong("hang_days", list(kind.hang_days), wanted, "Put them in order.")
+    front, back = kind.ribbed_between
+    if not 1 <= front == back - 1 < kind.rib_pairs:
+        wanted = f"two neighbouring ribs out of {kind.rib_pairs}"
+        entry.wrong("ribbed_between", [front, back], wanted, "Give the ribs either side of the cut.")
+
+
+def _nearest(slug: str, given: Mapping[str, Any], priors: Mapping[str, Kind]) -> str:
+    """Slug of the kind to lean on: of the same species, the same finish before another; else its own."""
+    same_species = [prior for prior in priors.values() if prior.species == given["species"]]
+    same_finish = [prior for prior in same_species if prior.finish == given["finish"]]
+    return next((prior.like for prior in same_finish + same_species), slug)
+
+
+def _sexes(entry: Entry, *, required: bool) -> tuple[str, ...] | None:
+    """The sexes it comes in; all of them where none are named."""
     raw = entry.raw("sexes")
     if raw is None:
-        return ()
+        return SEXES if required else None
     if not isinstance(raw, list) or not raw or any(sex not in SEXES for sex in raw):
-        entry.wrong("sexes", raw, "a list out of " + ", ".join(SEXES), "Write the sexes this kind comes in.")
-        return ()
-    return tuple(raw)
-
-
-def _whole_list(entry: Entry, name: str, length: int, needed: bool) -> tuple[int, ...]:
-    raw = entry.raw(name)
-    if raw is None and not needed:
-        return ()
-    if not isinstance(raw, list) or len(raw) != length or any(type(item) is not int for item in raw):
-        entry.wrong(name, raw if raw is not None else "nothing", f"a list of {length} whole numbers", "Fill it in.")
-        return ()
-    return tuple(raw)
-
-
-def _spread(entry: Entry, name: str, base: Spread | None) -> Spread | None:
-    low, high = _SPREADS[name]
-    raw = entry.raw(name)
-    if raw is None and base is not None:
-        return base
-    good = (isinstance(raw, list) and len(raw) in (2, 4)
-            and all(isinstance(item, (int, float)) and not isinstance(item, bool) for item in raw[:2]))  # fmt: skip
-    if not good or raw is None:
-        entry.wrong(name, raw if raw is not None else "nothing", "[mean, sd] or [mean, sd, mark, source]", "Fill it in.")
+        wanted = "a list out of " + ", ".join(SEXES)
+        entry.wrong("sexes", raw, wanted, "Write the sexes this kind comes in.")
         return None
-    mark, source = (raw[2], raw[3]) if len(raw) == 4 else ("shop", "the shop's own figure")
-    if not low <= raw[0] <= high or not 0 < raw[1] < high:
-        entry.wrong(name, raw[:2], f"a mean from {low:g} to {high:g} and an sd above 0", "Check the figure and its unit.")
+    return tuple(dict.fromkeys(raw))
+
+
+def _whole_numbers(entry: Entry, name: str, length: int, *, required: bool) -> tuple[int, ...] | None:
+    raw = entry.raw(name)
+    if raw is None and not required:
+        return None
+    if not isinstance(raw, list) or len(raw) != length or any(type(item) is not int for item in raw):
+        given = "nothing" if raw is None else raw
+        entry.wrong(name, given, f"a list of {length} whole numbers", "Fill it in.")
+        return None
+    return tuple(raw)
+
+
+def _spread(entry: Entry, name: str, *, required: bool) -> Spread | None:
+    raw = entry.raw(name)
+    if raw is None and not required:
+        return None
+    if not isinstance(raw, list) or len(raw) not in (2, 4) or not all(map(_is_number, raw[:2])):
+        given = "nothing" if raw is None else raw
+        entry.wrong(name, given, "[mean, sd] or [mean, sd, mark, source]", "Fill it in.")
+        return None
+    mean, sd = raw[:2]
+    mark, source = raw[2:] or ("shop", "the shop's own figure")
+    low, high = _SPREADS[name]
+    if not low <= mean <= high or not 0 < sd < high:
+        wanted = f"a mean from {low:g} to {high:g} and an sd above 0"
+        entry.wrong(name, [mean, sd], wanted, "Check the figure and its unit.")
         return None
     if mark not in MARKS:
         entry.wrong(name, mark, "a mark out of " + ", ".join(MARKS), "Say where the figure comes from.")
         return None
-    return Spread(float(raw[0]), float(raw[1]), str(mark), str(source))
+    return Spread(float(mean), float(sd), mark, str(source))
 
 
-def _slope(entry: Entry, name: str, base: float | None) -> float:
-    value = entry.number(name, low=-1.0, high=1.0, required=base is None)
-    if value is None:
-        return base if base is not None else 0.0
-    return value
+def _is_number(item: object) -> bool:
+    return isinstance(item, (int, float)) and not isinstance(item, bool)

@@ -101,11 +101,11 @@ class Entry:
         raw = self._take(name, required, "one of " + ", ".join(known))
         if raw is None:
             return None
-        folded = str(raw).strip().lower().replace(" ", "-").replace("_", "-")
-        for choice in known:
-            if choice.lower().replace("_", "-") == folded:
-                return choice
-        close = difflib.get_close_matches(folded, known, n=1)
+        by_folded = {_fold(choice): choice for choice in reversed(known)}
+        folded = _fold(str(raw))
+        if folded in by_folded:
+            return by_folded[folded]
+        close = [by_folded[near] for near in difflib.get_close_matches(folded, by_folded, n=1)]
         self.wrong(name, raw, "one of " + ", ".join(known),
                    f"Did you mean {close[0]}?" if close else "Choose one of these.")  # fmt: skip
         return None
@@ -231,6 +231,11 @@ class Entry:
 def read_each(entries: Iterable[Entry], read: Callable[[Entry], T | None]) -> list[T]:
     """What `read` makes of every entry, leaving out those that only gave findings."""
     return [value for value in (read(entry) for entry in entries) if value is not None]
+
+
+def _fold(word: str) -> str:
+    """A word as it is compared: no matter the case, or a hyphen, underscore or space between its parts."""
+    return "-".join(word.lower().replace("_", " ").replace("-", " ").split())
 
 
 def _show(given: object) -> str:
