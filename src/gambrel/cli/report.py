@@ -5,11 +5,13 @@
 
 from __future__ import annotations
 
+import contextlib
 import functools
+import io
 import json
 import os
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import Any, ParamSpec
 
 import click
@@ -25,23 +27,27 @@ def answers(command: Callable[P, int | None]) -> Callable[P, None]:
     """Wrap a command body: findings become complaints and exit status 1, a closed pipe ends quietly.
 
     The body returns None or an exit status. With `as_json=True` among its arguments, a refusal is also given
-    as `{"findings": [...]}` on standard output.
+    as `{"findings": [...]}` on standard output. A full disk or a folder that may not be written is the person's
+    to mend, so it is a finding too; any other exception is our own mistake and is left to be seen.
     """
 
     @functools.wraps(command)
     def run(*args: P.args, **kwargs: P.kwargs) -> None:
+        _print_any_letter()
         try:
-            status = command(*args, **kwargs) or 0
-            sys.stdout.flush()
-        except CannotDo as refusal:
-            if kwargs.get("as_json"):
-                print_json({"findings": [finding.as_json() for finding in refusal.findings]})
-            complain(refusal.findings)
+            try:
+                status = command(*args, **kwargs) or 0
+            except CannotDo as refusal:
+                status = _refuse(refusal.findings, as_json=bool(kwargs.get("as_json")))
+            if sys.stdout is not None:
+                sys.stdout.flush()
+        except BrokenPipeError:  # the reader (head, a pager) has gone: nobody is left to complain to
+            _drop_output()
             status = 1
-        except BrokenPipeError:
-            # The reader (head, a pager) has gone; point stdout elsewhere so that Python's own flush is silent.
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-            status = 1
+        except OSError as error:
+            if error.filename is None:
+                _drop_output()
+            status = _refuse([_blocked(error)], as_json=False)
         sys.exit(status)
 
     return run
@@ -49,7 +55,7 @@ def answers(command: Callable[P, int | None]) -> Callable[P, None]:
 
 def print_json(value: Any) -> None:
     """One JSON value on one line; not-a-number is a mistake of ours and raises."""
-    print(json.dumps(value, ensure_ascii=False, allow_nan=False))
+    print(json.dumps(value, allow_nan=False))
 
 
 def complain(findings: Iterable[Finding], *, word: str = "error") -> None:
@@ -57,3 +63,30 @@ def complain(findings: Iterable[Finding], *, word: str = "error") -> None:
     for finding in findings:
         print(f"{word}: {finding.where}\n  given:  {finding.given}\n  wanted: {finding.wanted}\n"
               f"hint: {finding.do}", file=sys.stderr)  # fmt: skip
+
+
+def _refuse(findings: Sequence[Finding], *, as_json: bool) -> int:
+    if as_json:
+        print_json({"findings": [finding.as_json() for finding in findings]})
+    complain(findings)
+    return 1
+
+
+def _blocked(error: OSError) -> Finding:
+    where = str(error.filename) if error.filename is not None else "the answer"
+    do = "Check the folder, who may use it, and the room on the disk."
+    return Finding(where, error.strerror or str(error), "a place that can be read and written", do)
+
+
+def _print_any_letter() -> None:
+    """A letter that the terminal's alphabet lacks is printed by its code instead of ending in an error."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
+
+
+def _drop_output() -> None:
+    """Point standard output at nothing, so that Python's own flush at the end is silent."""
+    if sys.stdout is None:
+        return
+    with contextlib.suppress(io.UnsupportedOperation):  # a stream in memory has no number and needs none
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
