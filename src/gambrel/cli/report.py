@@ -27,8 +27,8 @@ def answers(command: Callable[P, int | None]) -> Callable[P, None]:
     """Wrap a command body: findings become complaints and exit status 1, a closed pipe ends quietly.
 
     The body returns None or an exit status. With `as_json=True` among its arguments, a refusal is also given
-    as `{"findings": [...]}` on standard output. A full disk or a folder that may not be written is the person's
-    to mend, so it is a finding too; any other exception is our own mistake and is left to be seen.
+    as `{"findings": [...]}` on standard output. A full disk or a folder that may not be written is for
+    the person to mend, so it is a finding too; any other exception is our own mistake and is left to be seen.
     """
 
     @functools.wraps(command)

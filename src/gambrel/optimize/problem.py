@@ -1,6 +1,6 @@
 """A linear or mixed-integer program built column by column and rule by rule, solved by HiGHS.
 
-Every rule carries a sentence; when no answer exists, `least_breach` says which sentences clash and by how much.
+Every rule carries a sentence; when no answer exists, `least_breach` says which ones clash and by how much.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
+from itertools import chain
+from typing import Any
 
 import numpy as np
 
@@ -31,7 +33,9 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the solver found. `status` is optimal, within-gap, time-limit or no-plan; values are empty on no-plan.
+    """What the solver found: `status` is optimal, within-gap, time-limit or no-plan.
+
+    `values` are empty on no-plan, and on time-limit when no answer was found in time.
 
     `row_prices` (linear programs only) is the change of the objective per unit that a rule's binding side is
     relaxed upwards.
@@ -97,13 +101,16 @@ class Problem:
         threads: int = 2,
         start: np.ndarray | None = None,
     ) -> Answer:
-        """Solve to a relative `gap` or until `seconds` have passed, whichever comes first."""
+        """Solve to a relative `gap` or until `seconds` have passed, whichever comes first.
+
+        `ValueError` when the gain has no upper limit: a column then lacks a rule, which is our own mistake.
+        """
         import highspy
 
         if not self.gains:
-            return Answer("optimal", 0.0, 0.0, np.zeros(0), np.zeros(len(self.rows)))
+            return self._without_columns()
         with _quiet_stdout():
-            highs = highspy.Highs()
+            highs = highspy.Highs()  # type: ignore[no-untyped-call]
             highs.setOptionValue("output_flag", False)
             highs.resetGlobalScheduler(True)
             highs.setOptionValue("threads", threads)
@@ -115,14 +122,14 @@ class Problem:
                 solution.col_value = list(start)
                 highs.setSolution(solution)
             highs.run()
-        return self._answer(highs, highspy, gap)
+        return self._answer(highs, highspy)
 
     def least_breach(self, *, seconds: float = 30.0) -> list[tuple[Row, float]]:
-        """The soft rules that must give way, and by how much, for the rest to hold: the smallest weighted breach.
+        """The soft rules that must give way, and by how much, for the rest to hold: the smallest breach.
 
         Each breach is weighed against the size of what its rule asks for, so that a promise is not preferred
         because it is counted in smaller units. Empty when the rules do not clash; `ValueError` when even
-        breaking every soft rule does not help.
+        breaking every soft rule does not help; `TimeoutError` when nothing was found in `seconds`.
         """
         eased = Problem([0.0] * len(self.gains), list(self.lows), list(self.highs), list(self.integer))
         slack_of: dict[int, list[int]] = {}
@@ -140,49 +147,71 @@ class Problem:
         answer = eased.solve(gap=1e-4, seconds=seconds)
         if answer.status == "no-plan":
             raise ValueError("the rules that nobody can give way on clash among themselves")
+        if not answer.values.size:
+            raise TimeoutError(f"no set of promises to give way on was found within {seconds:g} s")
         breaches = [(self.rows[number], sum(float(answer.values[c]) for c in columns))
                     for number, columns in slack_of.items()]  # fmt: skip
         return [(row, amount) for row, amount in breaches if amount > 1e-6]
 
-    def _highs_model(self, highspy: object) -> object:
-        model = highspy.HighsLp()  # type: ignore[attr-defined]
+    def _without_columns(self) -> Answer:
+        """Nothing to decide: every rule is about 0, and holds or does not."""
+        prices = np.zeros(len(self.rows))
+        if all(row.low <= 0.0 <= row.high for row in self.rows):
+            return Answer("optimal", 0.0, 0.0, np.zeros(0), prices)
+        return Answer("no-plan", -INF, INF, np.zeros(0), prices)
+
+    def _highs_model(self, highspy: Any) -> Any:
+        model = highspy.HighsLp()
         model.num_col_, model.num_row_ = len(self.gains), len(self.rows)
         model.col_cost_ = np.asarray(self.gains)
         model.col_lower_, model.col_upper_ = np.asarray(self.lows), np.asarray(self.highs)
         model.row_lower_ = np.asarray([row.low for row in self.rows])
         model.row_upper_ = np.asarray([row.high for row in self.rows])
-        model.sense_ = highspy.ObjSense.kMaximize  # type: ignore[attr-defined]
-        kinds = highspy.HighsVarType  # type: ignore[attr-defined]
+        model.sense_ = highspy.ObjSense.kMaximize
         if any(self.integer):
+            kinds = highspy.HighsVarType
             model.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in self.integer]
-        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise  # type: ignore[attr-defined]
-        model.a_matrix_.start_ = np.cumsum([0] + [len(row.columns) for row in self.rows])
-        model.a_matrix_.index_ = np.concatenate([np.asarray(row.columns, dtype=int) for row in self.rows] or [np.zeros(0, int)])
-        model.a_matrix_.value_ = np.concatenate([np.asarray(row.coefficients) for row in self.rows] or [np.zeros(0)])
+        starts = np.cumsum([0] + [len(row.columns) for row in self.rows])
+        entries = int(starts[-1])
+        model.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+        model.a_matrix_.start_ = starts
+        model.a_matrix_.index_ = np.fromiter(chain.from_iterable(row.columns for row in self.rows),
+                                             dtype=np.int32, count=entries)  # fmt: skip
+        model.a_matrix_.value_ = np.fromiter(chain.from_iterable(row.coefficients for row in self.rows),
+                                             dtype=np.float64, count=entries)  # fmt: skip
         return model
 
-    def _answer(self, highs: object, highspy: object, gap: float) -> Answer:
-        info = highs.getInfo()  # type: ignore[attr-defined]
-        status = highs.getModelStatus()  # type: ignore[attr-defined]
-        kinds = highspy.HighsModelStatus  # type: ignore[attr-defined]
-        solution = highs.getSolution()  # type: ignore[attr-defined]
-        if status in (kinds.kUnbounded, kinds.kUnboundedOrInfeasible) and not any(math.isinf(h) for h in self.highs):
-            status = kinds.kInfeasible
-        if status == kinds.kUnbounded:
+    def _answer(self, highs: Any, highspy: Any) -> Answer:
+        info, status, solution = highs.getInfo(), highs.getModelStatus(), highs.getSolution()
+        kinds = highspy.HighsModelStatus
+        no_prices = np.zeros(len(self.rows))
+        if status == kinds.kUnbounded or (status == kinds.kUnboundedOrInfeasible and self._can_hold()):
             raise ValueError("the problem has no upper limit on its gain: a column lacks a rule")
-        found = info.primal_solution_status == 2
-        if status in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible) or not found:
-            word = "no-plan" if status != kinds.kTimeLimit else "time-limit"
-            return Answer(word, -INF, INF, np.zeros(0), np.zeros(len(self.rows)))
+        stopped = status == kinds.kTimeLimit
         mixed = any(self.integer)
+        bound = float(info.mip_dual_bound) if mixed else INF
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            if not stopped and status not in (kinds.kInfeasible, kinds.kUnboundedOrInfeasible):
+                raise RuntimeError(f"the solver stopped without an answer: {status}")
+            return Answer(
+                "time-limit" if stopped else "no-plan",
+                -INF,
+                bound if stopped else INF,
+                np.zeros(0),
+                no_prices,
+            )
         objective = float(info.objective_function_value)
-        bound = float(info.mip_dual_bound) if mixed else objective
-        if status == kinds.kTimeLimit:
-            word = "time-limit"
-        else:
-            word = "optimal" if abs(bound - objective) <= 1e-6 * max(1.0, abs(objective)) else "within-gap"
-        prices = np.asarray(solution.row_dual) if not mixed else np.zeros(len(self.rows))
+        if not mixed and not stopped:
+            bound = objective
+        close = abs(bound - objective) <= 1e-6 * max(1.0, abs(objective))
+        word = "time-limit" if stopped else "optimal" if close else "within-gap"
+        prices = no_prices if mixed else np.asarray(solution.row_dual)
         return Answer(word, objective, bound, np.asarray(solution.col_value), prices)
+
+    def _can_hold(self) -> bool:
+        """Whether any values at all keep every rule, whatever they gain."""
+        gainless = Problem([0.0] * len(self.gains), self.lows, self.highs, self.integer, self.rows)
+        return gainless.solve(gap=1.0).status != "no-plan"
 
 
 @contextmanager
