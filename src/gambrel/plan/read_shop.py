@@ -1,0 +1,103 @@
+"""The shop's part of the week's file: calendar, hours, rail, wages, margin."""
+
+from __future__ import annotations
+
+from datetime import date
+from types import MappingProxyType
+
+from gambrel.catalog.ways import WORK
+from gambrel.measures import Entry
+from gambrel.measures.units import DURATION, LENGTH
+from gambrel.plan.week import SRM_POLICIES, WEEKDAYS, Grinding, Margin, Shop
+
+LONGEST_PLAN_DAYS = 60
+GRIND_MINUTES_PER_100KG = MappingProxyType({"grinder": 40.0, "packer": 35.0})
+"""Grinding and packing 200-250 lb takes 1 to 1.5 hours [from memory]; the shop's own figures replace it."""
+
+
+def read_shop(entry: Entry) -> Shop | None:
+    """A `Shop` from [shop], [hours], [wages], [margin], [grinding]; None when anything was wrong."""
+    before = len(entry.findings)
+    shop = entry.table("shop")
+    name = shop.text("name") or "the shop"
+    start: date | None = shop.day("start", required=True)
+    days = shop.whole("days", low=1, high=LONGEST_PLAN_DAYS, required=True)
+    if start is not None and start.year > 9000:
+        shop.wrong("start", start, "a day this side of the year 9000", "Check the year.")
+    cutting_days = _cutting_days(shop)
+    rail_mm = shop.quantity("rail", LENGTH, low=0.0, high=1e7)
+    per_side_mm = shop.quantity("rail_per_side", LENGTH, low=50.0, high=5000.0)
+    policy = shop.word("srm_policy_bison", SRM_POLICIES) or "as_cattle"
+    waste = shop.price_cents_per_kg("waste") or 0.0
+    hanging_on = shop.price_cents_per_kg("hanging_on") or 0.0
+    shop.no_more()
+    minutes = _minutes_a_day(entry.table("hours"))
+    wages = entry.table("wages")
+    wage_cents = wages.money_cents("per_hour") or 0
+    wages.no_more()
+    margin = _margin(entry.table("margin"))
+    grinding = _grinding(entry.table("grinding"))
+    if len(entry.findings) > before or start is None or days is None:
+        return None
+    return Shop(name=name, start=start, days=days, cutting_days=cutting_days, rail_mm=rail_mm,
+                rail_per_side_mm=600.0 if per_side_mm is None else per_side_mm, srm_policy_bison=policy,
+                minutes_a_day=minutes, wage_cents_per_hour=float(wage_cents), margin=margin,
+                grinding=grinding,
+                waste_cents_per_kg=waste, hanging_on_cents_per_kg=hanging_on)  # fmt: skip
+
+
+def _cutting_days(shop: Entry) -> tuple[str, ...]:
+    raw = shop.raw("cutting_days")
+    if raw is None:
+        return WEEKDAYS[:5]
+    good = (
+        isinstance(raw, list) and raw and all(isinstance(one, str) and one.lower() in WEEKDAYS for one in raw)
+    )
+    if not good:
+        shop.wrong(
+            "cutting_days",
+            raw,
+            "a list out of " + ", ".join(WEEKDAYS),
+            'Write it like ["mon", "wed", "fri"].',
+        )
+        return WEEKDAYS[:5]
+    return tuple(day for day in WEEKDAYS if day in {one.lower() for one in raw})
+
+
+def _minutes_a_day(hours: Entry) -> dict[str, float]:
+    """Minutes a cutting day by kind of work; a kind that is not named has no limit."""
+    minutes = {}
+    for work in WORK:
+        value = hours.quantity(work, DURATION, low=0.0, high=24.0 * 60 * 50)
+        if value is not None:
+            minutes[work] = value
+    hours.no_more()
+    return minutes
+
+
+def _margin(margin: Entry) -> Margin:
+    usual = Margin()
+    target = margin.number("target", low=0.0, high=95.0, what="a margin in percent of the price such as 30")
+    packing = margin.price_cents_per_kg("packing")
+    overhead = margin.money_cents("overhead_per_head")
+    ending = margin.whole("ending", low=0, high=99, what="the cents that prices end in, such as 99")
+    may_lose = margin.number("may_lose", low=0.1, high=50.0, what="a chance of losing in percent such as 20")
+    margin.no_more()
+    return Margin(
+        target_pct=usual.target_pct if target is None else target,
+        packing_cents_per_kg=usual.packing_cents_per_kg if packing is None else packing,
+        overhead_cents_per_head=usual.overhead_cents_per_head if overhead is None else overhead,
+        ending_cents=usual.ending_cents if ending is None else ending,
+        may_lose_pct=usual.may_lose_pct if may_lose is None else may_lose,
+    )
+
+
+def _grinding(grinding: Entry) -> Grinding:
+    """[grinding] minutes per 100 kg of trim by kind of work."""
+    minutes = dict(GRIND_MINUTES_PER_100KG)
+    for work in WORK:
+        value = grinding.number(work, low=0.0, high=10_000.0, what="minutes per 100 kg of trim")
+        if value is not None:
+            minutes[work] = value
+    grinding.no_more()
+    return Grinding(minutes)
