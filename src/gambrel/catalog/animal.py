@@ -8,17 +8,20 @@ from dataclasses import dataclass
 from gambrel.catalog.kinds import SEXES, Kind
 from gambrel.measures import Entry
 from gambrel.measures.units import AREA, LENGTH, MASS
+from gambrel.standards.marbling import score_of_words
+from gambrel.standards.maturity import read_maturity
 
 HOT_KG_LIMITS = (60.0, 900.0)
 FAT_MM_LIMITS = (0.0, 75.0)
 RIBEYE_CM2_LIMITS = (19.0, 200.0)
 KPH_PCT_LIMITS = (0.0, 12.0)
-MATURITIES = ("A", "B", "C", "D", "E")
 
 
 @dataclass(frozen=True, slots=True)
 class Animal:
     """A carcass, both sides together; None means not known.
+
+    `maturity` is a group ("A"), a group and hundredths ("B60") or a code ("160"), as it was typed.
 
     Extremes that are refused as slips lie outside what audits have seen (ribeye 19-124 cm2, fat 0-46 mm:
     National Beef Quality Audit, market cows and bulls, 2016) with room to spare.
@@ -54,9 +57,32 @@ def read_animal(entry: Entry, kinds: Mapping[str, Kind]) -> Animal | None:
     ribeye = entry.quantity("ribeye", AREA, low=RIBEYE_CM2_LIMITS[0], high=RIBEYE_CM2_LIMITS[1])
     kph_what = "a percentage of the carcass such as 2.5"
     kph = entry.number("kph", low=KPH_PCT_LIMITS[0], high=KPH_PCT_LIMITS[1], what=kph_what)
-    marbling = entry.number("marbling", low=0.0, high=1000.0, what="a marbling score such as 430 (Small 30)")
-    maturity = entry.word("maturity", MATURITIES)
+    marbling = _marbling(entry)
+    maturity = _maturity(entry)
     if kind is None or sex is None or hot_kg is None or len(entry.findings) > before:
         return None
     return Animal(kind=kind, sex=sex, hot_kg=hot_kg, age_months=age, fat_mm=fat_mm, ribeye_cm2=ribeye,
                   kph_pct=kph, marbling_score=marbling, maturity=maturity)  # fmt: skip
+
+
+def _marbling(entry: Entry) -> float | None:
+    """A score such as 430, or the degree in words; a degree without its hundredths is taken at its middle."""
+    raw = entry.raw("marbling")
+    if isinstance(raw, str) and (by_words := score_of_words(raw)) is not None:
+        return by_words[0]
+    return entry.number("marbling", low=0.0, high=1000.0, what="a marbling score such as 430 or Small 30")
+
+
+def _maturity(entry: Entry) -> str | None:
+    raw = entry.raw("maturity")
+    if not entry.has("maturity"):
+        return None
+    if isinstance(raw, bool) or read_maturity(raw) is None:
+        entry.wrong(
+            "maturity",
+            raw,
+            "A to E, with hundredths if they were read (B60)",
+            "Give the group read at the bones.",
+        )
+        return None
+    return str(raw).strip().upper()

@@ -1,9 +1,9 @@
 """USDA yield grade and the retail-cut equation, one function a published formula, in the sources' own units.
 
-Beef only: no USDA standard covers bison, so there a figure from these is a guide. All of them are estimates by
-the shop; only a licensed grader gives the official grade. Fat thickness is the adjusted one, over the ribeye at
-three quarters of its length from the chine; ribeye is the longissimus alone, cut between the 12th and 13th rib.
-The equations are plain arithmetic and work on numpy arrays as well as on numbers.
+Beef only: no USDA standard covers bison, so there a figure from these is a guide. All of them are estimates
+by the shop; only a licensed grader gives the official grade. Fat thickness is the adjusted one, over the
+ribeye at three quarters of its length from the chine; ribeye is the longissimus alone, cut between the 12th
+and 13th rib. The equations are plain arithmetic and work on numpy arrays as well as on numbers.
 """
 
 from __future__ import annotations
@@ -45,7 +45,10 @@ def whole_grade(yield_grade: float) -> int:
 
 
 def preliminary_grade(*, fat_in: float) -> float:
-    """Preliminary yield grade from fat alone [-]: 2.00 at none, a quarter more each tenth of an inch. [sdsu-yield]"""
+    """Preliminary yield grade from fat alone [-]: 2.00 at none, a quarter more each tenth of an inch.
+
+    [sdsu-yield]
+    """
     return 2.00 + 2.50 * fat_in
 
 
@@ -57,8 +60,8 @@ def ribeye_called_for_in2(*, hot_lb: float) -> float:
 def bench_yield_grade(*, fat_in: float, ribeye_in2: float, hot_lb: float, kph_pct: float) -> float:
     """Yield grade by the short-cut (bench) method [-]; 0.05 to 0.10 above the equation on usual carcasses.
 
-    Preliminary grade, less 0.3 for each in2 of ribeye over what is called for, plus 0.1 for each half per cent
-    of kidney, pelvic and heart fat over 3.5. [sdsu-yield]
+    Preliminary grade, less 0.3 for each in2 of ribeye over what is called for, plus 0.1 for each half per
+    cent of kidney, pelvic and heart fat over 3.5. [sdsu-yield]
     """
     ribeye_step = 0.3 * (ribeye_called_for_in2(hot_lb=hot_lb) - ribeye_in2)
     return preliminary_grade(fat_in=fat_in) + ribeye_step + 0.2 * (kph_pct - 3.5)
@@ -67,8 +70,8 @@ def bench_yield_grade(*, fat_in: float, ribeye_in2: float, hot_lb: float, kph_pc
 def retail_cut_pct(*, fat_in: float, ribeye_in2: float, hot_lb: float, kph_pct: float) -> float:
     """Boneless closely trimmed cuts of round, loin, rib and chuck [% of carcass].
 
-    Fat [in], ribeye [in2], hot carcass [lb], kidney, pelvic and heart fat [%]. The coefficients are printed to
-    three figures; 5.784 for fat is recalled and fits eight published lot means within 0.07.
+    Fat [in], ribeye [in2], hot carcass [lb], kidney, pelvic and heart fat [%]. The coefficients are printed
+    to three figures; 5.784 for fat is recalled and fits eight published lot means within 0.07.
     [montana-grading-2017; florida-mimeographs]
     """
     return 51.34 - 5.784 * fat_in - 0.462 * kph_pct - 0.0093 * hot_lb + 0.740 * ribeye_in2
@@ -101,5 +104,8 @@ def retail_step_lb(*, hot_lb: float, grades: float) -> tuple[float, float]:
 
 
 def kidney_fat_lb(*, hot_lb: float, kph_pct: float) -> float:
-    """Weight of kidney, pelvic and heart fat in the whole carcass [lb]; each side holds half. [georgia-ag-2004]"""
+    """Weight of kidney, pelvic and heart fat in the whole carcass [lb]; each side holds half.
+
+    [georgia-ag-2004]
+    """
     return hot_lb * kph_pct / 100
