@@ -71,5 +71,9 @@ def loss_figures() -> LossFigures:
 
 def _kind_figures(row: dict[str, Any]) -> KindFigures:
     chill, early, per_day = (Spread(*row[name]) for name in PARAMETERS)
-    return KindFigures(at_fat_mm=row["at_fat_mm"], last_day=float(row["days"][1]),
-                       days_source=row["days_source"], parameters=(chill, early, per_day))  # fmt: skip
+    return KindFigures(
+        at_fat_mm=row["at_fat_mm"],
+        last_day=float(row["days"][1]),
+        days_source=row["days_source"],
+        parameters=(chill, early, per_day),
+    )
