@@ -25,7 +25,8 @@ def ilr_basis(parts: int) -> Floats:
 
 def to_coordinates(shares: Floats) -> Floats:
     """Coordinates (..., parts - 1) of positive shares (..., parts); rows need not add to 1."""
-    return np.log(shares) @ ilr_basis(shares.shape[-1]).T
+    coordinates: Floats = np.log(shares) @ ilr_basis(shares.shape[-1]).T
+    return coordinates
 
 
 def to_shares(coordinates: Floats) -> Floats:

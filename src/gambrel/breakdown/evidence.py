@@ -79,10 +79,10 @@ def fit_scales(
                 slope = max(_with(slope, k), key=lambda s: tests.evidence(worth, slope_sd, book, width, s))
     weight = _weights(worth, slope_sd, book, slope)
     normal = tests.sums.xx + np.diag(weight)
-    coefficients = np.linalg.solve(normal, tests.sums.xy)
+    coefficients: Floats = np.asarray(np.linalg.solve(normal, tests.sums.xy))
     scatter = width * tests.scatter + tests.sums.yy - tests.sums.xy.T @ coefficients
     total_df = df + sums.count
-    root = np.linalg.cholesky(np.linalg.inv(normal))
+    root: Floats = np.asarray(np.linalg.cholesky(np.linalg.inv(normal)))
     return Fit(coefficients, root, (scatter + scatter.T) / (2.0 * total_df), total_df, middle, size)
 
 

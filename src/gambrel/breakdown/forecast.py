@@ -47,6 +47,10 @@ class Wishes:
     grind_lean_pct: float | None = None
 
 
+CLOSELY_TRIMMED = Wishes()
+"""No fat left on the cuts, trims as they fall."""
+
+
 @dataclass(frozen=True, slots=True)
 class Forecast:
     """Equally likely outcomes by slug (draws,), in kg; `loss_kg` and `hung_kg` (draws,) likewise.
@@ -96,7 +100,7 @@ def forecast_side(
     hung_kg: Floats,
     seed: int,
     learned: _LEARNED | None = None,
-    wishes: Wishes = Wishes(),
+    wishes: Wishes = CLOSELY_TRIMMED,
 ) -> Forecast:
     """Forecast of one side (or carcass) of `animal` broken as `chosen` (piece to way name) says.
 

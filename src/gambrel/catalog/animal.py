@@ -42,16 +42,18 @@ class Animal:
         return self.kind.species
 
 
-def read_animal(entry: Entry, kinds: Mapping[str, Kind]) -> Animal | None:
+def read_animal(entry: Entry, kinds: Mapping[str, Kind], *, usual_stands_in: bool = False) -> Animal | None:
     """An `Animal` from the fields kind, sex, hot, age_months, fat, ribeye, kph, marbling and maturity.
 
-    Every slip is a finding; None when there was any. Other fields are left for the caller.
+    Every slip is a finding; None when there was any. Other fields are left for the caller. With
+    `usual_stands_in` only the kind is needed: the kind's first sex and mean hot weight stand in for the rest.
     """
     before = len(entry.findings)
     kind_slug = entry.word("kind", kinds, required=True)
     kind = kinds.get(kind_slug or "")
+    needed = not usual_stands_in
     sex = entry.word("sex", kind.sexes if kind else SEXES, required=True)
-    hot_kg = entry.quantity("hot", MASS, low=HOT_KG_LIMITS[0], high=HOT_KG_LIMITS[1], required=True)
+    hot_kg = entry.quantity("hot", MASS, low=HOT_KG_LIMITS[0], high=HOT_KG_LIMITS[1], required=needed)
     age = entry.whole("age_months", low=1, high=400)
     fat_mm = entry.quantity("fat", LENGTH, low=FAT_MM_LIMITS[0], high=FAT_MM_LIMITS[1])
     ribeye = entry.quantity("ribeye", AREA, low=RIBEYE_CM2_LIMITS[0], high=RIBEYE_CM2_LIMITS[1])
@@ -59,6 +61,8 @@ def read_animal(entry: Entry, kinds: Mapping[str, Kind]) -> Animal | None:
     kph = entry.number("kph", low=KPH_PCT_LIMITS[0], high=KPH_PCT_LIMITS[1], what=kph_what)
     marbling = _marbling(entry)
     maturity = _maturity(entry)
+    if usual_stands_in and kind is not None:
+        sex, hot_kg = sex or kind.sexes[0], hot_kg or kind.hot_kg.mean
     if kind is None or sex is None or hot_kg is None or len(entry.findings) > before:
         return None
     return Animal(kind=kind, sex=sex, hot_kg=hot_kg, age_months=age, fat_mm=fat_mm, ribeye_cm2=ribeye,
