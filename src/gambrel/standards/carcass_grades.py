@@ -101,7 +101,7 @@ class _Remarks:
 
 
 def grade_carcass(face: RibFace, *, form: str = "equation") -> Grades:
-    """Yield grade by `form` (equation or bench), retail cuts, quality grade and the other systems that apply."""
+    """Yield grade by `form`, retail cuts, quality grade and the other systems that apply."""
     if form not in FORMS:
         raise ValueError(f"form is one of {', '.join(FORMS)}, not {form}")
     us = face.in_us_units()
