@@ -34,7 +34,8 @@ def to_shares(coordinates: Floats) -> Floats:
     logs = coordinates @ ilr_basis(coordinates.shape[-1] + 1)
     logs = logs - logs.max(axis=-1, keepdims=True)
     shares: Floats = np.exp(logs)
-    return shares / shares.sum(axis=-1, keepdims=True)
+    shares /= shares.sum(axis=-1, keepdims=True)
+    return shares
 
 
 def fill_by_amalgamation(shares: Floats, usual: Floats) -> Floats:

@@ -52,7 +52,7 @@ def read_animal(entry: Entry, kinds: Mapping[str, Kind], *, usual_stands_in: boo
     kind_slug = entry.word("kind", kinds, required=True)
     kind = kinds.get(kind_slug or "")
     needed = not usual_stands_in
-    sex = entry.word("sex", kind.sexes if kind else SEXES, required=True)
+    sex = entry.word("sex", kind.sexes if kind else SEXES, required=needed)
     hot_kg = entry.quantity("hot", MASS, low=HOT_KG_LIMITS[0], high=HOT_KG_LIMITS[1], required=needed)
     age = entry.whole("age_months", low=1, high=400)
     fat_mm = entry.quantity("fat", LENGTH, low=FAT_MM_LIMITS[0], high=FAT_MM_LIMITS[1])
