@@ -31,7 +31,8 @@ class Way:
 
     `shares` of the piece by output slug, `loss` among them, adding to 1; `minutes_per_100kg` of the piece by
     kind of work; `species` any, cattle or bison. Shares are those of the reference animal of
-    `breakdown/tissue.py`.
+    `breakdown/tissue.py`. `ribs` counts the rib pairs whose upper ends go with an output (a quarter's way
+    only), so that a bison's fourteenth rib can be looked for.
     """
 
     piece: str
@@ -41,6 +42,7 @@ class Way:
     species: str
     mark: str
     source: str
+    ribs: Mapping[str, int] = field(default_factory=dict)
 
     @property
     def outputs(self) -> tuple[str, ...]:
@@ -54,22 +56,37 @@ class Way:
 
 @dataclass(frozen=True, slots=True)
 class Tree:
-    """All ways by piece and name, and the named styles (piece to way name)."""
+    """All ways by piece and name, and the named styles (piece to way names, the first that fits is taken)."""
 
     ways: Mapping[str, Mapping[str, Way]]
-    styles: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    styles: Mapping[str, Mapping[str, tuple[str, ...]]] = field(default_factory=dict)
 
     def ways_of(self, piece: str, species: str) -> dict[str, Way]:
         """The ways open to a piece of this species, by name; empty for a leaf."""
-        return {name: way for name, way in self.ways.get(piece, {}).items() if way.species in ("any", species)}
+        return {
+            name: way for name, way in self.ways.get(piece, {}).items() if way.species in ("any", species)
+        }
 
-    def reached(self, chosen: Mapping[str, str], species: str) -> list[Way]:
+    def style(self, name: str, species: str) -> dict[str, str]:
+        """Piece to way name of a named style for this species; a piece that no named way fits is left out.
+
+        Raises `KeyError` when there is no style of this name.
+        """
+        chosen: dict[str, str] = {}
+        for piece, names in self.styles[name].items():
+            open_ways = self.ways_of(piece, species)
+            fitting = next((way for way in names if way in open_ways), None)
+            if fitting is not None:
+                chosen[piece] = fitting
+        return chosen
+
+    def reached(self, chosen: Mapping[str, str], species: str, *, root: str = ROOT) -> list[Way]:
         """The ways that are really used when each piece is broken as `chosen` says, parents before children.
 
         A piece that `chosen` does not name is left whole. Pieces come only after everything that makes them.
         """
         order: list[Way] = []
-        waiting = [ROOT]
+        waiting = [root]
         seen: set[str] = set()
         while waiting:
             piece = waiting.pop(0)
@@ -108,17 +125,24 @@ def _parents_first(used: list[Way]) -> list[Way]:
 def shipped_tree() -> Tree:
     """The tree that comes with the package."""
     folder = resources.files("gambrel.catalog").joinpath("data/ways")
-    files = sorted((file for file in folder.iterdir() if file.name.endswith(".toml")), key=lambda file: file.name)
+    files = sorted(
+        (file for file in folder.iterdir() if file.name.endswith(".toml")), key=lambda file: file.name
+    )
     findings = Findings()
     tree = read_tree(((file.name, tomllib.loads(file.read_text("utf-8"))) for file in files), findings)
     findings.stop_if_any()
     return tree
 
 
-def read_tree(files: Iterable[tuple[str, Mapping[str, Any]]], findings: Findings, base: Tree | None = None) -> Tree:
+def read_tree(
+    files: Iterable[tuple[str, Mapping[str, Any]]], findings: Findings, base: Tree | None = None
+) -> Tree:
     """A tree out of files of [[way]] tables and [style.NAME] tables; `base` is extended or overridden."""
-    ways: dict[str, dict[str, Way]] = {piece: dict(named) for piece, named in base.ways.items()} if base else {}
-    styles: dict[str, dict[str, str]] = {name: dict(of) for name, of in base.styles.items()} if base else {}
+    ways: dict[str, dict[str, Way]] = (
+        {piece: dict(named) for piece, named in base.ways.items()} if base else {}
+    )
+    styles: dict[str, dict[str, tuple[str, ...]]] = (
+        {name: dict(of) for name, of in base.styles.items()} if base else {})  # fmt: skip
     for file_name, tables in files:
         top = Entry(tables, file_name, findings)
         new: set[tuple[str, str]] = set()
@@ -127,13 +151,38 @@ def read_tree(files: Iterable[tuple[str, Mapping[str, Any]]], findings: Findings
             if way is None:
                 continue
             if (way.piece, way.name) in new:
-                entry.wrong("name", way.name, f"each way of {way.piece} once", "Rename or take out one of them.")
+                entry.wrong(
+                    "name", way.name, f"each way of {way.piece} once", "Rename or take out one of them."
+                )
             new.add((way.piece, way.name))
             ways.setdefault(way.piece, {})[way.name] = way
-        for name, chosen in top.table("style").fields.items():
-            styles[name] = {**styles.get(name, {}), **{str(piece): str(way) for piece, way in chosen.items()}}
+        named = top.table("style")
+        for name in named.fields:
+            styles[name] = {**styles.get(name, {}), **_read_style(named.table(name))}
         top.no_more()
     return Tree(ways=ways, styles=styles)
+
+
+def _read_style(entry: Entry) -> dict[str, tuple[str, ...]]:
+    """Piece to way names; a list of names is tried in order, for pieces that a bison breaks another way."""
+    chosen: dict[str, tuple[str, ...]] = {}
+    for piece in entry.fields:
+        raw = entry.raw(piece)
+        names = [raw] if isinstance(raw, str) else raw
+        if (
+            not isinstance(names, list)
+            or not names
+            or not all(isinstance(name, str) and name for name in names)
+        ):
+            entry.wrong(
+                piece,
+                raw,
+                "the name of a way, or a list of names",
+                f'Write {piece} = "whole", or another way.',
+            )
+            continue
+        chosen[piece] = tuple(names)
+    return chosen
 
 
 def _read_way(entry: Entry) -> Way | None:
@@ -151,6 +200,11 @@ def _read_way(entry: Entry) -> Way | None:
     minutes_entry = entry.table("minutes_per_100kg")
     minutes = {work: minutes_entry.number(work, low=0.0, high=10_000.0) or 0.0 for work in WORK}
     minutes_entry.no_more()
+    ribs_entry = entry.table("ribs")
+    ribs = {slug: ribs_entry.whole(slug, low=0, high=15, required=True) or 0 for slug in ribs_entry.fields}
+    for slug in ribs:
+        if slug not in shares:
+            ribs_entry.wrong(slug, "a piece that does not come out", "one of the outputs", "Take it out.")
     entry.no_more()
     total = sum(shares.values())
     if shares and abs(total - 1.0) > BALANCE_TOLERANCE:
@@ -161,5 +215,13 @@ def _read_way(entry: Entry) -> Way | None:
     if len(entry.findings) > before or piece is None or name is None:
         return None
     exact = {slug: share / total for slug, share in shares.items()} if shares else {}
-    return Way(piece=piece, name=name, shares=exact, minutes_per_100kg={w: m for w, m in minutes.items() if m},
-               species=species, mark=mark, source=source)  # fmt: skip
+    return Way(
+        piece=piece,
+        name=name,
+        shares=exact,
+        minutes_per_100kg={work: spent for work, spent in minutes.items() if spent},
+        species=species,
+        mark=mark,
+        source=source,
+        ribs=ribs,
+    )
