@@ -19,9 +19,9 @@ _KG_PER = {"lb": KG_PER_LB, "kg": 1.0, "cwt": 100 * KG_PER_LB}
 
 
 def round_half_up(value: float | Decimal) -> int:
-    """To the nearest whole, halves away from zero, in decimal arithmetic (2.5 is 3, 0.285 * 100 is 29)."""
+    """To the nearest whole, halves away from zero, in decimal arithmetic (2.5 is 3, -2.5 is -3)."""
     exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
-    return int(exact.quantize(Decimal(1), rounding=ROUND_HALF_UP))
+    return int(exact.to_integral_value(rounding=ROUND_HALF_UP))
 
 
 def read_money(text: object) -> int | NotAQuantity:
@@ -37,7 +37,9 @@ def read_price(text: object) -> float | NotAQuantity:
     """Cents per kilogram from "12.50/lb", "$27.56/kg" or "$310/cwt"; or the reason it is none."""
     match = _PER_WEIGHT.fullmatch(str(text))
     if not match:
-        return NotAQuantity("a price for a weight (/lb, /kg or /cwt)", 'Write it like "12.50/lb" or "27.56/kg".')
+        return NotAQuantity(
+            "a price for a weight (/lb, /kg or /cwt)", 'Write it like "12.50/lb" or "27.56/kg".'
+        )
     sign, number, unit = match.groups()
     return float(Decimal(sign + number.replace(",", "")) * 100) / _KG_PER[unit.lower()]
 
@@ -50,6 +52,14 @@ def cents_per_lb(price_cents_per_kg: float) -> float:
 def cents_per_kg(price_cents_per_lb: float) -> float:
     """Cents per pound to cents per kilogram."""
     return price_cents_per_lb / KG_PER_LB
+
+
+def value_cents(weight_kg: float, price_cents_per_kg: float) -> int:
+    """What a weight comes to at a price, to the cent.
+
+    Rounded to a millionth of a cent first: the way through kilograms must not turn 649.5 into 649.4999999.
+    """
+    return round_half_up(round(weight_kg * price_cents_per_kg, 6))
 
 
 def show_money(amount_cents: float) -> str:
