@@ -16,13 +16,13 @@ BULLOCK_GRADES = ("Prime", "Choice", "Select", "Standard", "Utility")
 # One row a degree, one column a maturity group A to E; two grades in a cell are split by a straight line.
 # [quality-grid; B column after us-b-maturity-1996]
 _GRID_AS_PRINTED = """
-Slightly Abundant  | Prime    | Prime/Choice     | Commercial         | Commercial         | Commercial
-Moderate           | Choice   | Choice           | Commercial         | Commercial         | Commercial/Utility
-Modest             | Choice   | Choice           | Commercial         | Commercial/Utility | Utility
-Small              | Choice   | Standard         | Commercial/Utility | Utility            | Utility
-Slight             | Select   | Standard         | Utility            | Utility            | Utility/Cutter
-Traces             | Standard | Standard         | Utility            | Utility/Cutter     | Cutter
-Practically Devoid | Standard | Standard/Utility | Utility/Cutter     | Cutter             | Cutter/Canner
+Slightly Abundant | Prime   | Prime/Choice    | Commercial        | Commercial        | Commercial
+Moderate          | Choice  | Choice          | Commercial        | Commercial        | Commercial/Utility
+Modest            | Choice  | Choice          | Commercial        | Commercial/Utility| Utility
+Small             | Choice  | Standard        | Commercial/Utility| Utility           | Utility
+Slight            | Select  | Standard        | Utility           | Utility           | Utility/Cutter
+Traces            | Standard| Standard        | Utility           | Utility/Cutter    | Cutter
+Practically Devoid| Standard| Standard/Utility| Utility/Cutter    | Cutter            | Cutter/Canner
 """
 
 GRID: dict[str, tuple[tuple[str, ...], ...]] = {

@@ -13,8 +13,12 @@ import math
 FAT_TRIM_STEP_PCT = 5.6
 RETAIL_STEP_PCT = 4.6
 
-BANDS_BCTRC_PCT = ((1, 52.4), (2, 50.1), (3, 47.8), (4, 45.5), (5, -math.inf))
-"""Yield grade and the least boneless closely trimmed retail cuts [% of carcass] it takes. [tamu-asweb-121]"""
+BANDS_BCTRC_PCT = ((1, 52.3), (2, 50.0), (3, 47.7), (4, 45.4), (5, -math.inf))
+"""Yield grade and the boneless closely trimmed retail cuts [% of carcass] it must be above.
+
+Printed as 52.4 and more, 50.1 to 52.3 and so on [tamu-asweb-121]; a lot printed at 50.01 and grade 2
+[florida-mimeographs] shows that the line lies at 50.0 itself.
+"""
 
 BANDS_RETAIL_PCT = ((1, 79.8), (2, 75.2), (3, 70.6), (4, 66.0), (5, -math.inf))
 """Yield grade and the least total retail cuts [% of carcass], two thirds of the bone out, fat left to half an
@@ -88,10 +92,9 @@ def retail_cut_pct_metric(*, fat_cm: float, ribeye_cm2: float, hot_kg: float, kp
 def grade_of_retail_cut_pct(bctrc_pct: float) -> int:
     """The yield grade whose band holds this share of boneless closely trimmed cuts [% of carcass].
 
-    The bands are printed to a tenth, so the share is first rounded to one. [tamu-asweb-121]
+    [tamu-asweb-121]
     """
-    tenth_pct = round(bctrc_pct, 1)
-    return next(grade for grade, least_pct in BANDS_BCTRC_PCT if tenth_pct >= least_pct)
+    return next(grade for grade, above_pct in BANDS_BCTRC_PCT if bctrc_pct > above_pct)
 
 
 def retail_step_lb(*, hot_lb: float, grades: float) -> tuple[float, float]:
