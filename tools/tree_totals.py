@@ -21,13 +21,13 @@ def style_line(tree: Tree, name: str, species: str) -> str:
     hours = sum(minutes_per_100kg(tree, chosen, species).values()) * CARCASS_KG / 100 / 60
     shares = (sums.saleable_share, sums.ground_share, sums.fat_share, sums.bone_share, sums.loss_share,
               sums.four_primal_cuts_share)  # fmt: skip
-    return f"{name:<18}{species:<8}" + "".join(f"{share:>10.2%}" for share in shares) + f"{hours:>10.1f}"
+    return f"{name:<20}{species:<8}" + "".join(f"{share:>10.2%}" for share in shares) + f"{hours:>10.1f}"
 
 
 def main() -> None:
     """Print the table of styles, then the primals of each species."""
     tree = shipped_tree()
-    print(f"{'style':<18}{'species':<8}" + "".join(f"{column:>10}" for column in COLUMNS))
+    print(f"{'style':<20}{'species':<8}" + "".join(f"{column:>10}" for column in COLUMNS))
     for species in SPECIES:
         for name in tree.styles:
             print(style_line(tree, name, species))

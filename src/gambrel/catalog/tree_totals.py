@@ -78,7 +78,7 @@ def totals(tree: Tree, cuts: Mapping[str, Cut], chosen: Mapping[str, str], speci
 
 
 def is_four_primal_cut(cut: Cut) -> bool:
-    """Whether the published retail-cut equation counts it: boneless, whole-muscle, of the four big primals."""
+    """Whether the published retail-cut equation counts it: boneless whole muscle of the four big primals."""
     return cut.use in CUT_USES and cut.bone == "out" and cut.primal in FOUR_PRIMALS
 
 
