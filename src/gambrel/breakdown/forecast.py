@@ -26,6 +26,7 @@ from gambrel.breakdown.tissue import (
 )
 from gambrel.catalog.animal import Animal
 from gambrel.catalog.cuts import Cut
+from gambrel.catalog.tree_totals import PRIMAL_OF_PIECE
 from gambrel.catalog.ways import LOSS, ROOT, Tree, Way
 from gambrel.measures import Estimate
 
@@ -33,7 +34,7 @@ Floats = NDArray[np.float64]
 
 COVARIATES = ("fat_mm", "ribeye_cm2_per_100kg", "kph_pct")
 TOTALS = ("saleable_kg", "ground_kg", "trim_fat_kg", "bone_kg", "loss_kg")
-_QUARTERS = ("side", "forequarter", "hindquarter")
+_QUARTERS = (ROOT, "forequarter", "hindquarter")
 # Whatever the published response of the tissues leaves over; in units of the spread, from memory.
 _SLOPE_SD = 0.15
 _LEARNED = Mapping[tuple[str, str], ShareModel]
@@ -118,6 +119,7 @@ def forecast_side(
     at_hand: dict[str, Floats] = {ROOT: hung_kg}
     loss = np.zeros(draws)
     primals: dict[str, float] = {}
+    of_primal: set[str] = set()  # pieces that are a primal or come out of one
     used = tree.reached(chosen, animal.species)
     for way in used:
         piece_kg = at_hand.pop(way.piece)
@@ -130,8 +132,11 @@ def forecast_side(
                 loss = loss + piece_kg * share
             else:
                 at_hand[slug] = at_hand.get(slug, 0.0) + piece_kg * share
-                if way.piece in _QUARTERS and slug not in _QUARTERS:
-                    primal = "kidney fat" if slug in KIDNEY_FAT else cuts[slug].primal
+                if way.piece in of_primal:
+                    of_primal.add(slug)
+                elif slug in PRIMAL_OF_PIECE:
+                    of_primal.add(slug)
+                    primal = PRIMAL_OF_PIECE[slug]
                     primals[primal] = primals.get(primal, 0.0) + float(np.mean(piece_kg * share / hung_kg))
     if wishes.grind_lean_pct is not None:
         at_hand = _make_up_grind(at_hand, wishes.grind_lean_pct, animal.species, cuts)

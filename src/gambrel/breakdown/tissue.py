@@ -135,15 +135,17 @@ def lean_sd(kind: Kind) -> float:
 def contents(tree: Tree, cuts: Mapping[str, Cut], species: str) -> dict[str, Floats]:
     """Tissues (4,) of every piece and leaf of the reference animal, as shares of it that add to 1.
 
-    A piece is made of what its boneless way gives (the first way there is, where none is called so); a leaf of
-    what its use and bone say.
+    A piece is made of what its boneless way gives (the first way there is, where none is called so). A boneless
+    piece that the boneless style leaves whole is product, bones are bone and fat is fat, whatever else could be
+    made of them.
     """
     known: dict[str, Floats] = {LOSS: np.array([1.0, 0.0, 0.0, 0.0])}
+    known.update((slug, np.array([0.0, 0.0, 0.0, 1.0])) for slug in KIDNEY_FAT)
     style = tree.style(_BONELESS, species) if _BONELESS in tree.styles else {}
 
     def look(slug: str) -> Floats:
         if slug not in known:
-            way = _telling_way(tree, slug, species, style)
+            way = None if _is_sold_so(slug, cuts, style) else _telling_way(tree, slug, species, style)
             if way is None:
                 known[slug] = _leaf_tissue(slug, cuts)
             else:
@@ -158,6 +160,11 @@ def contents(tree: Tree, cuts: Mapping[str, Cut], species: str) -> dict[str, Flo
     return known
 
 
+def _is_sold_so(slug: str, cuts: Mapping[str, Cut], style: Mapping[str, str]) -> bool:
+    cut = cuts.get(slug)
+    return cut is not None and (cut.use in ("bone", "fat") or (cut.bone == "out" and slug not in style))
+
+
 def _telling_way(tree: Tree, piece: str, species: str, style: Mapping[str, str]) -> Way | None:
     """The way that tells what is in a piece; None for a leaf and for a piece that is sold as it is."""
     ways = {name: way for name, way in tree.ways_of(piece, species).items() if not way.is_whole}
@@ -169,8 +176,6 @@ def _telling_way(tree: Tree, piece: str, species: str, style: Mapping[str, str])
 
 def _leaf_tissue(slug: str, cuts: Mapping[str, Cut]) -> Floats:
     cut = cuts[slug]
-    if slug in KIDNEY_FAT:
-        return np.array([0.0, 0.0, 0.0, 1.0])
     if cut.use == "fat":
         return np.array([0.0, 1.0, 0.0, 0.0])
     if cut.use == "bone":
