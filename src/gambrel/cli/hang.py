@@ -86,7 +86,7 @@ def _table(report: HangReport) -> Iterator[str]:
         low, high = lb_from_kg(row.kg.p05), lb_from_kg(row.kg.p95)
         words = [notes.get(row.day, ""), "today" if row == report.today else ""]
         line = (
-            f"{row.day:>3}  {row.date or '':<10}  {lb_from_kg(row.kg.mean):6.1f}  {low:6.1f}-{high:<6.1f}"
+            f"{row.day:>3}  {row.date or ''!s:<10}  {lb_from_kg(row.kg.mean):6.1f}  {low:6.1f}-{high:<6.1f}"
             f"  {row.kg.mean:6.1f}  {row.lost_share.mean:6.1%}  {', '.join(word for word in words if word)}"
         )
         yield line.rstrip()

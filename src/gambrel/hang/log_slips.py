@@ -82,18 +82,16 @@ def _unit_slip(value_c: float, last_good_c: float | None, since_hours: float, pr
     as_f, as_c = c_from_f(value_c), f_from_c(value_c)
     typed_as_c = f"It says C; {value_c:.0f} F would be {as_f:.1f} C. Check the unit; it is left out."
     typed_as_f = f"It says F; {as_c:.0f} C would fit. Check the unit; it is left out."
-    if last_good_c is not None and abs(value_c - last_good_c) > 10:
-        if abs(as_f - last_good_c) < 5:
-            return typed_as_c
-        fell_too_fast = last_good_c - value_c > 10 * max(since_hours, 1.0)
-        return typed_as_f if fell_too_fast and abs(as_c - last_good_c) < 5 else None
-    if last_good_c is not None:
-        return None
-    # The first reading of the log has nothing before it to compare with.
-    warmest = 25.0 if probe == "air" else 45.0
-    if value_c > warmest:
+    if value_c > (25.0 if probe == "air" else 45.0):
         return typed_as_c
-    return typed_as_f if value_c < -12.0 else None
+    if value_c < -12.0 and as_c > -5.0:
+        return typed_as_f
+    if last_good_c is None:
+        return None
+    if value_c - last_good_c > 10 and abs(as_f - last_good_c) < 5:
+        return typed_as_c
+    fell_too_fast = last_good_c - value_c > 10 * max(since_hours, 1.0)
+    return typed_as_f if fell_too_fast and abs(as_c - last_good_c) < 8 else None
 
 
 def gap_findings(readings: Sequence[Reading], longest_gap_min: float, findings: Findings) -> None:
