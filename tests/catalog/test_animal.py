@@ -60,7 +60,7 @@ def test_kind_sex_and_weight_are_needed() -> None:
         ("kind", "bisson"), ("sex", "ox"), ("hot", 806), ("hot", "9000lb"), ("hot", "-806lb"), ("hot", "1lb"),
         ("hot", "806in"), ("age_months", 0), ("age_months", 17.5), ("age_months", 500), ("fat", "0.5"),
         ("fat", "4in"), ("fat", "-1mm"), ("ribeye", "300in2"), ("ribeye", "12.6in"), ("ribeye", "1in2"),
-        ("kph", "2.5%"), ("kph", 25), ("kph", -1), ("marbling", 1001), ("marbling", "Small"),
+        ("kph", "2.5%"), ("kph", 25), ("kph", -1), ("marbling", 1001), ("marbling", "Plenty"),
         ("maturity", "F"),
     ],
 )  # fmt: skip

@@ -31,7 +31,9 @@ def read_text(path: Path) -> str:
     try:
         data = path.read_bytes()
     except OSError as error:
-        findings.add(name, error.strerror or "unreadable", "a file that can be read", "Check who may read it.")
+        findings.add(
+            name, error.strerror or "unreadable", "a file that can be read", "Check who may read it."
+        )
         findings.stop_if_any()
     text = _decode(data)
     if "\x00" in text:
@@ -58,7 +60,12 @@ def read_toml(path: Path) -> dict[str, Any]:
         return tomllib.loads(text.replace("\r\n", "\n"))
     except tomllib.TOMLDecodeError as error:
         findings = Findings()
-        findings.add(str(path), str(error), "a TOML file", 'Write name = value; texts and quantities in quotes: hot = "806lb".')
+        findings.add(
+            str(path),
+            str(error),
+            "a TOML file",
+            'Write name = value; texts and quantities in quotes: hot = "806lb".',
+        )
         findings.stop_if_any()
         raise
 
@@ -68,7 +75,9 @@ def read_case(path: Path, findings: Findings) -> Entry:
     return Entry(read_toml(path), "", findings)
 
 
-def read_csv_rows(path: Path, wanted: dict[str, tuple[str, ...]], findings: Findings) -> Iterator[tuple[int, dict[str, str]]]:
+def read_csv_rows(
+    path: Path, wanted: dict[str, tuple[str, ...]], findings: Findings
+) -> Iterator[tuple[int, dict[str, str]]]:
     """Row number (the header is row 1) and fields of each row.
 
     `wanted` maps a column to the names it may have; a missing column is a finding for the whole file. Columns
@@ -77,6 +86,7 @@ def read_csv_rows(path: Path, wanted: dict[str, tuple[str, ...]], findings: Find
     text = read_text(path)
     first_line = text.splitlines()[0]
     delimiter = max(",;\t", key=first_line.count)
+    csv.field_size_limit(LARGEST_BYTES)  # an unclosed quotation mark swallows the rest into one cell
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
     header = [cell.strip().lower() for cell in next(reader)]
     for column, names in wanted.items():
@@ -84,7 +94,9 @@ def read_csv_rows(path: Path, wanted: dict[str, tuple[str, ...]], findings: Find
             findings.add(f"{path}, header", ", ".join(header), f"a column {' or '.join(names)} for {column}",
                          "Add the column.")  # fmt: skip
     for name in sorted({name for name in header if name and header.count(name) > 1}):
-        findings.add(f"{path}, header", f"{name} twice", "each column once", "Rename or take out one of them.")
+        findings.add(
+            f"{path}, header", f"{name} twice", "each column once", "Rename or take out one of them."
+        )
     findings.stop_if_any()
     return _rows(reader, header)
 
