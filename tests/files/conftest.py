@@ -20,6 +20,16 @@ from gambrel.files.drawing.inputs import (
     WorkDay,
     YieldSplit,
 )
+from gambrel.files.sheets.inputs import (
+    CutJob,
+    CutPiece,
+    ForecastSheet,
+    Head,
+    KindsSheet,
+    PlanSheet,
+    PriceLine,
+    PriceSheet,
+)
 from gambrel.measures.estimate import Estimate
 
 TODAY = date(2026, 3, 9)
@@ -201,4 +211,80 @@ def rail_curve() -> RailCurve:
         (Weighing(0, 179.0), Weighing(1, 176.4), Weighing(5, 174.1)),
         (10, 14, 21),
         5.0,
+    )
+
+
+def head(title: str) -> Head:
+    return Head("Cottonwood Bend", title, TODAY)
+
+
+def plan_sheet() -> PlanSheet:
+    calendar = week()
+    jobs = []
+    for side in calendar.sides:
+        if side.cut_on is not None:
+            rows = tuple(
+                CutPiece(piece.name, "roast" if i % 2 else "steak", piece.kg)
+                for i, piece in enumerate(pieces()[:14])
+            )
+            ways = (
+                ("side", "quarters"),
+                ("chuck", "single muscles"),
+                ("rib", "boneless"),
+                ("loin", "boneless"),
+                ("round", "steak and roast"),
+            )
+            jobs.append(
+                CutJob(
+                    side.cut_on,
+                    side.side,
+                    side.kind,
+                    side.hung_kg,
+                    ways,
+                    rows,
+                    (("knife", 95.0), ("saw", 12.0)),
+                )
+            )
+    facts = (("profit of the plan", "$4,812.00"), ("cannot be above", "$4,836.00"), ("sides cut", "9 of 10"))
+    return PlanSheet(
+        head("Plan for 9 to 22 March 2026"),
+        calendar,
+        tuple(jobs),
+        facts,
+        ("One more hour on Friday is worth $14.",),
+    )
+
+
+def forecast_sheet() -> ForecastSheet:
+    totals = (("saleable cuts", around(86.0)), ("ground", around(41.0)), ("bone", around(26.0)))
+    facts = (
+        ("kind", "grain-finished cattle"),
+        ("hot carcass", "365.6 kg · 806 lb"),
+        ("days hung", "14"),
+        ("style", "boneless"),
+    )
+    return ForecastSheet(head("Forecast of side 07"), cutout(), tuple(pieces()), totals, facts, rail_curve(),
+                         ("Kidney fat was not weighed; the kind's usual share stands in.",))  # fmt: skip
+
+
+def price_sheet() -> PriceSheet:
+    lines = tuple(
+        PriceLine(
+            piece.group,
+            piece.name,
+            1400.0 + 210.0 * i,
+            1100.0 + 120.0 * i if i % 5 else None,
+            piece.kg.mean,
+            "vacuum packed, about 1 lb" if i % 4 == 0 else "",
+        )
+        for i, piece in enumerate(pieces()[:20])
+    )
+    return PriceSheet(
+        head("Prices from 9 March 2026"), lines, (("margin on the whole animal", "28.0 %"),), ()
+    )
+
+
+def kinds_sheet() -> KindsSheet:
+    return KindsSheet(
+        head("Four kinds on one rail"), tuple(faces()), ("Bison is ribbed between the 13th and 14th rib.",)
     )

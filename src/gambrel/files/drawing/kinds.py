@@ -58,8 +58,10 @@ def kinds_svg(kinds: Sequence[KindFace], *, title: str, note: str = "") -> str:
     weights = Scale(0.0, max(kind.side_kg.p95 for kind in kinds), 0.0, COLUMN - 40)
     days = Scale(0.0, max(kind.hang_days[2] for kind in kinds) + 1, 0.0, COLUMN - 40)
     per_mm = _face_scale(kinds)
-    columns = [group(_column(kind, weights, days, per_mm), transform=f"translate({NAMES + COLUMN * place:g} 0)")
-               for place, kind in enumerate(kinds)]  # fmt: skip
+    columns = [
+        group(_column(kind, weights, days, per_mm), transform=f"translate({NAMES + COLUMN * place:g} 0)")
+        for place, kind in enumerate(kinds)
+    ]
     return picture(
         width,
         HEIGHT,
@@ -117,9 +119,13 @@ def _names(width: float) -> Markup:
 def _column(kind: KindFace, weights: Scale, days: Scale, per_mm: float) -> Markup:
     return group(
         label(0, 74, shortened(kind.name, COLUMN - 24, 20), size=20, bold=True),
-        _face(kind, per_mm), _side(kind, weights, 424.0), _hanging(kind, days, 530.0), _yield(kind.split, 628.0),
-        _price(kind, 782.0), class_="kind",
-    )  # fmt: skip
+        _face(kind, per_mm),
+        _side(kind, weights, 424.0),
+        _hanging(kind, days, 530.0),
+        _yield(kind.split, 628.0),
+        _price(kind, 782.0),
+        class_="kind",
+    )
 
 
 def eye_axes_mm(area_cm2: float) -> tuple[float, float]:

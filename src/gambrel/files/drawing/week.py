@@ -161,7 +161,7 @@ def _cut_mark(side: HangingSide, middle: float, columns: _Columns) -> Markup:
         text = (
             f"cut {say.day(side.cut_on)}" if side.cut_on else f"not cut; latest {say.day_month(side.latest)}"
         )
-        return label(WIDTH - 28, middle + 5, text, size=15, anchor="end", halo=True)
+        return label(WIDTH - 28, middle + 5, text, size=15, anchor="end")
     word = "early" if side.cut_on < side.earliest else "late" if side.cut_on > side.latest else "cut"
     x = columns.left(side.cut_on) + columns.width / 2
     return group(
