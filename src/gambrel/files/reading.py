@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from gambrel.measures import Entry, Findings
+from gambrel.measures import CannotDo, Entry, Findings
 
 LARGEST_BYTES = 64 * 1024 * 1024
 
@@ -56,18 +56,17 @@ def _decode(data: bytes) -> str:
 def read_toml(path: Path) -> dict[str, Any]:
     """The tables of a TOML file; `CannotDo` with the line where the writing breaks."""
     text = read_text(path)
+    findings = Findings()
     try:
         return tomllib.loads(text.replace("\r\n", "\n"))
-    except tomllib.TOMLDecodeError as error:
-        findings = Findings()
+    except RecursionError:
         findings.add(
-            str(path),
-            str(error),
-            "a TOML file",
-            'Write name = value; texts and quantities in quotes: hot = "806lb".',
+            str(path), "brackets within brackets without end", "a TOML file", "Take the brackets out."
         )
-        findings.stop_if_any()
-        raise
+    except ValueError as error:  # a slip of writing, or a number of thousands of digits
+        do = 'Write name = value; texts and quantities in quotes: hot = "806lb".'
+        findings.add(str(path), str(error).split(";")[0], "a TOML file", do)
+    raise CannotDo(findings)
 
 
 def read_case(path: Path, findings: Findings) -> Entry:
