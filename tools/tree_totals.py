@@ -18,7 +18,7 @@ def style_line(tree: Tree, name: str, species: str) -> str:
     """One line of the table: per cent of the side, and man-hours for a carcass of 340 kg."""
     chosen = tree.style(name, species)
     sums = totals(tree, shipped_cuts(), chosen, species)
-    hours = sum(minutes_per_100kg(tree, chosen, species).values()) * CARCASS_KG / 100 / 60
+    hours = sum(minutes_per_100kg(tree, shipped_cuts(), chosen, species).values()) * CARCASS_KG / 100 / 60
     shares = (sums.saleable_share, sums.ground_share, sums.fat_share, sums.bone_share, sums.loss_share,
               sums.four_primal_cuts_share)  # fmt: skip
     return f"{name:<20}{species:<8}" + "".join(f"{share:>10.2%}" for share in shares) + f"{hours:>10.1f}"

@@ -31,10 +31,10 @@ Check = Callable[[Tree, Mapping[str, Cut]], Iterator[Finding]]
 
 
 def check_tree(tree: Tree, cuts: Mapping[str, Cut]) -> list[Finding]:
-    """Everything that is wrong with the tree, in words for whoever edits the ways files; empty when all is well.
+    """Everything that is wrong with the tree, in words for whoever edits the ways; empty when all is well.
 
-    With a slug that the catalogue lacks only the checks that need no catalogue are run; the styles are followed
-    down the tree only once the ways are in order.
+    With a slug that the catalogue lacks only the checks that need no catalogue are run; the styles are
+    followed down the tree only once the ways are in order.
     """
     found = [finding for check in _WITHOUT_CUTS for finding in check(tree, cuts)]
     unknown = list(every_piece_is_in_the_catalogue(tree, cuts))
@@ -48,9 +48,9 @@ def every_way_balances(tree: Tree, cuts: Mapping[str, Cut]) -> Iterator[Finding]
     for way in _all_ways(tree):
         if way.is_whole and not way.shares:
             continue
-        total = sum(way.shares.values())
-        if abs(total - 1.0) > BALANCE_TOLERANCE or min(way.shares.values(), default=0.0) < 0.0:
-            yield Finding(_where(way), f"shares that add to {total:.4f}, the least {min(way.shares.values()):.4f}",
+        total, least = sum(way.shares.values()), min(way.shares.values(), default=0.0)
+        if abs(total - 1.0) > BALANCE_TOLERANCE or least < 0.0:
+            yield Finding(_where(way), f"shares that add to {total:.4f}, the least {least:.4f}",
                           "shares from 0 to 1 that add to 1", "Mend the shares of this way.")  # fmt: skip
 
 
@@ -79,7 +79,7 @@ def everything_is_reached_from_the_side(tree: Tree, cuts: Mapping[str, Cut]) -> 
     reached = {piece for species in SPECIES for piece in _reachable(tree, species)}
     for piece in tree.ways:
         if piece not in reached:
-            yield Finding(f"ways of {piece}", "a piece that nothing gives", f"a piece that comes out of the {ROOT}",
+            yield Finding(f"ways of {piece}", "a piece that nothing gives", "a piece out of the side",
                           f"Add {piece} to the outputs of some way, or take its ways out.")  # fmt: skip
 
 
@@ -110,7 +110,7 @@ def every_leaf_has_a_use(tree: Tree, cuts: Mapping[str, Cut]) -> Iterator[Findin
     for species in SPECIES:
         for slug in sorted(_reachable(tree, species)):
             if cuts[slug].use == "break" and not tree.ways_of(slug, species):
-                yield Finding(slug, f"no way to break it ({species})", "a way, or a use such as roast or bone",
+                yield Finding(slug, f"no way to break it ({species})", "a way, or a use such as roast",
                               f"Add a way of breaking {slug}.")  # fmt: skip
 
 
@@ -130,14 +130,14 @@ def every_style_breaks_what_is_no_food_yet(tree: Tree, cuts: Mapping[str, Cut]) 
 def every_primal_has_a_bone_in_and_a_boneless_way(tree: Tree, cuts: Mapping[str, Cut]) -> Iterator[Finding]:
     for species in SPECIES:
         for piece in PRIMAL_PIECES:
-            meat = [[cuts[slug] for slug in way.outputs if cuts[slug].use not in REST and slug not in PRIMAL_PIECES]
-                    for way in tree.ways_of(piece, species).values() if not way.is_whole]  # fmt: skip
+            broken = [way for way in tree.ways_of(piece, species).values() if not way.is_whole]
+            meat = [[cut for cut in map(cuts.__getitem__, way.outputs) if _is_meat(cut)] for way in broken]
             boneless = any(outputs and all(cut.bone == "out" for cut in outputs) for outputs in meat)
             bone_in = any(cut.bone == "in" for outputs in meat for cut in outputs)
             for there, word in ((boneless, "boneless"), (bone_in, "bone-in")):
                 if not there:
-                    yield Finding(f"ways of {piece}", f"no {word} way for {species}", "one bone-in and one boneless",
-                                  f"Add a {word} way.")  # fmt: skip
+                    yield Finding(f"ways of {piece}", f"no {word} way for {species}",
+                                  "one bone-in and one boneless", f"Add a {word} way.")  # fmt: skip
 
 
 def every_species_has_all_its_ribs(tree: Tree, cuts: Mapping[str, Cut]) -> Iterator[Finding]:
@@ -193,6 +193,11 @@ _WITH_CUTS: tuple[Check, ...] = (
 def _all_ways(tree: Tree) -> Iterator[Way]:
     for named in tree.ways.values():
         yield from named.values()
+
+
+def _is_meat(cut: Cut) -> bool:
+    """Whether it says if a way is bone-in or boneless: no bare bone, no fat, no primal of its own."""
+    return cut.use not in REST and cut.slug not in PRIMAL_PIECES
 
 
 def _where(way: Way) -> str:

@@ -20,6 +20,9 @@ PRIMAL_OF_PIECE = {
 }  # fmt: skip
 """The pieces at which the primals of a side are weighed."""
 
+GRINDING_MINUTES_PER_100KG = {"grinder": 40.0, "packer": 35.0}
+"""Grinding and packing 200-250 lb takes 1 to 1.5 man-hours, from memory."""
+
 
 @dataclass(frozen=True, slots=True)
 class Totals:
@@ -82,8 +85,13 @@ def is_four_primal_cut(cut: Cut) -> bool:
     return cut.use in CUT_USES and cut.bone == "out" and cut.primal in FOUR_PRIMALS
 
 
-def minutes_per_100kg(tree: Tree, chosen: Mapping[str, str], species: str) -> dict[str, float]:
-    """Minutes by kind of work for 100 kg of side. A piece sold whole costs the minutes of its whole way."""
+def minutes_per_100kg(
+    tree: Tree, cuts: Mapping[str, Cut], chosen: Mapping[str, str], species: str
+) -> dict[str, float]:
+    """Minutes by kind of work for 100 kg of side, what goes to the grinder ground and packed.
+
+    A piece sold whole costs the minutes of its whole way. Ways carry no grinding: batches do.
+    """
     amounts = _amounts(tree, chosen, species, ROOT)
     used = tree.reached(chosen, species)
     broken = {way.piece for way in used}
@@ -91,9 +99,10 @@ def minutes_per_100kg(tree: Tree, chosen: Mapping[str, str], species: str) -> di
         whole = tree.ways_of(piece, species).get(WHOLE)
         if whole is not None and piece not in broken:
             used.append(whole)
-    return {
-        work: sum(way.minutes_per_100kg.get(work, 0.0) * amounts[way.piece] for way in used) for work in WORK
-    }
+    ground = sum(share for slug, share in amounts.items()
+                 if slug not in broken and slug != LOSS and cuts[slug].use == "grind")  # fmt: skip
+    return {work: sum(way.minutes_per_100kg.get(work, 0.0) * amounts[way.piece] for way in used)
+            + ground * GRINDING_MINUTES_PER_100KG.get(work, 0.0) for work in WORK}  # fmt: skip
 
 
 def _amounts(tree: Tree, chosen: Mapping[str, str], species: str, root: str) -> dict[str, float]:
