@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -9,6 +11,7 @@ from hypothesis import strategies as st
 
 from gambrel.measures.units import in2_from_cm2, in_from_mm, lb_from_kg
 from gambrel.standards.usda_yield import (
+    BANDS_RETAIL_PCT,
     CLOSELY_TRIMMED_PCT,
     beef_yield_grade,
     bench_yield_grade,
@@ -306,3 +309,11 @@ def test_whole_grade_is_always_on_the_scale(carcass):
 @given(low=st.floats(20, 80), more=st.floats(0, 30))
 def test_more_cuts_never_give_a_worse_grade(low, more):
     assert grade_of_retail_cut_pct(low + more) <= grade_of_retail_cut_pct(low)
+
+
+def test_total_retail_bands_step_by_what_the_study_found():
+    """USDA total retail cuts by grade (reprint) against Kansas State report 262, 1976: 4.6 points a grade."""
+    least = [pct for _, pct in BANDS_RETAIL_PCT[:4]]
+    assert least == [79.8, 75.2, 70.6, 66.0]
+    for better, worse in itertools.pairwise(least):
+        assert better - worse == pytest.approx(4.6)
