@@ -94,6 +94,21 @@ def test_other_fields_are_left_for_the_caller() -> None:
     assert [finding.where for finding in findings] == ["colour"]
 
 
+def test_the_usual_may_stand_in_for_sex_and_weight() -> None:
+    findings = Findings()
+    animal = read_animal(Entry({"kind": "bison", "fat": "8mm"}, "", findings), KINDS, usual_stands_in=True)
+    assert not findings
+    assert animal == Animal(kind=KINDS["bison"], sex="bull", hot_kg=KINDS["bison"].hot_kg.mean, fat_mm=8.0)
+
+
+@pytest.mark.parametrize(("name", "odd"), [("kind", ""), ("sex", "ox"), ("hot", 806)])
+def test_the_usual_never_stands_in_for_a_slip(name: str, odd: object) -> None:
+    findings = Findings()
+    fields = {"kind": "bison", name: odd}
+    assert read_animal(Entry(fields, "", findings), KINDS, usual_stands_in=True) is None
+    assert [finding.where for finding in findings] == [name]
+
+
 def test_limits_leave_room_around_what_audits_have_seen() -> None:
     """National Beef Quality Audit, market cows and bulls, 2016: ribeye 19-124 cm2, fat 0-46 mm."""
     assert limits.RIBEYE_CM2_LIMITS[0] <= 19 < 124 < limits.RIBEYE_CM2_LIMITS[1]
