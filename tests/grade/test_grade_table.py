@@ -170,6 +170,11 @@ def test_the_table_for_people(table):
     assert "none official" in foot
 
 
+def test_the_table_for_people_says_what_no_grade_covers(table):
+    assert "no USDA grade covers bison" in table("bison,bull,700,0.50,12.3,2.5,,", flags=()).out
+    assert "bison" not in table(GOOD, flags=()).out.lower()
+
+
 def test_the_short_cut_over_a_table(table):
     """South Dakota State University extension, 2022: 2.16 by the short cut."""
     row = "grain-finished,steer,700,0.40,14.0,2.0,430,A"

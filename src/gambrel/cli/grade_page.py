@@ -41,10 +41,10 @@ def _readings(grades: Grades) -> list[str]:
 
 
 def _fat_of(score: float) -> str:
-    found = [pct for pct in marbling.fat_pct_of_degree(score) if pct is not None]
+    found = {f"{pct:.1f}": pct for pct in marbling.fat_pct_of_degree(score) if pct is not None}
     if not found:
         return ""
-    span = f"{min(found):.1f}" if len(found) == 1 else f"{min(found):.1f} to {max(found):.1f}"
+    span = " to ".join(sorted(found, key=lambda shown: found[shown]))
     return f", about {span} % fat, give or take 2"
 
 

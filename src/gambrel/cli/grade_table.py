@@ -41,6 +41,7 @@ TOO_MANY = "cells beyond the header"
 _NUMBER = re.compile(r"\s*[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?\s*", re.ASCII)
 _HEADING = "  row  kind            sex        hot lb  hot kg  yield  whole  cuts %  quality"
 _FOOT = "Estimates by the shop, none official: only a licensed grader gives a grade."
+_BISON = "Bison: yield grade and cuts are a guide only, for no USDA grade covers bison."
 
 
 def grade_table(path: Path, kinds: Mapping[str, Kind], *, form: str, as_json: bool) -> int:
@@ -48,7 +49,7 @@ def grade_table(path: Path, kinds: Mapping[str, Kind], *, form: str, as_json: bo
     rows = read_csv_rows(path, WANTED, Findings())
     if not as_json:
         print(_HEADING)
-    status = 0
+    status, bison = 0, False
     for number, cells in rows:
         findings = Findings()
         face = read_face(entry_of_row(number, cells, findings), kinds)
@@ -61,12 +62,13 @@ def grade_table(path: Path, kinds: Mapping[str, Kind], *, form: str, as_json: bo
                 print(f"{number:>5}  not graded")
             continue
         grades = grade_carcass(face, form=form)
+        bison = bison or face.species == "bison"
         if as_json:
             print_json({"row": number} | grades.as_json())
         else:
             print(_line(number, cells, grades))
     if not as_json:
-        print(_FOOT)
+        print(f"{_BISON}\n{_FOOT}" if bison else _FOOT)
     return status
 
 

@@ -168,7 +168,7 @@ def _quality(face: RibFace, maturity: Maturity | None, remarks: _Remarks) -> usd
             f"where in the group the bones are; the middle was taken."
         )
     if face.maturity is None or maturity is not face.maturity:
-        remarks.notes.append(f"Maturity {maturity.group} {maturity.how}.")
+        remarks.notes.append(f"Maturity {maturity.group}: {maturity.how}.")
     if face.sex == "cow" and found.grade == "Prime":
         remarks.notes.append("Cows are not graded Prime.")
         return usda_quality.cow_grade(found)
