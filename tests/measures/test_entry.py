@@ -284,3 +284,13 @@ def test_no_entry_makes_a_reader_raise(value: object) -> None:
     made.yes("field", default=False)
     made.no_more()
     assert all(set(finding.as_json()) == {"where", "given", "wanted", "do"} for finding in made.findings)
+
+
+def test_the_key_of_a_table_is_a_word_too() -> None:
+    made = entry("side.toml, ways", rib="boneless", chukc="bone-in")
+    assert made.word_of_key("rib", ("rib", "chuck")) == "rib"
+    assert made.word_of_key("chukc", ("rib", "chuck")) is None
+    assert only(made).where == "side.toml, ways, chukc"
+    assert only(made).do == "Did you mean chuck?"
+    made.no_more()
+    assert len(made.findings) == 1

@@ -110,6 +110,17 @@ class Entry:
                    f"Did you mean {close[0]}?" if close else "Choose one of these.")  # fmt: skip
         return None
 
+    def word_of_key(self, name: str, choices: Iterable[str]) -> str | None:
+        """The field's own name when it is one of `choices`, for a table keyed by piece or slug."""
+        self._read.add(name)
+        known = list(choices)
+        if name in known:
+            return name
+        close = difflib.get_close_matches(name, known, n=1)
+        self.wrong(name, "a name that is not known here", "a name from the list",
+                   f"Did you mean {close[0]}?" if close else "Check the name.")  # fmt: skip
+        return None
+
     def text(self, name: str, *, required: bool = False, longest: int = 200) -> str | None:
         """A short text without control characters."""
         raw = self._take(name, required, "a short text")
