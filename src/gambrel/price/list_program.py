@@ -10,8 +10,9 @@ from gambrel.optimize import Problem
 from gambrel.optimize.problem import INF
 from gambrel.price.price_line import Relation, UnitLine
 
-_STEPS = tuple([0.005] * 20 + [0.02] * 20)
-"""Widths of the pieces that stand in for the square of a change: half points to 10 %, two points to 50 %."""
+_STEPS = (0.005,) * 20 + (0.02,) * 20 + (0.05,) * 10 + (0.5,) * 18
+"""Widths of the pieces that stand in for the square of a change: half points to 10 %, two to 50 %, five to
+100 %, fifty to ten times the price. A straight piece misses by at most a quarter of its width squared."""
 
 _BIND = 1e-6
 
