@@ -40,18 +40,21 @@ def page() -> str:
 
 def _section(table: CutoutTable, lines: list[Line]) -> str:
     asked = ", ".join(f"{name} {value}" for name, value in {**table.known, **table.as_cut}.items())
-    rows = [f"| {line.what} | {line.printed:.1f} {line.unit} | {line.forecast:.1f} {line.unit} | "
-            f"{line.miss:+.1f} {'%' if line.unit == 'lb' else 'points'} | {_verdict(table, line)} |"
-            for line in lines]  # fmt: skip
+    rows = [
+        f"| {line.what} | {line.printed_pct:.1f} % | {line.forecast_pct:.1f} % | {line.miss_pct:+.1f} | "
+        f"{line.allowed_pct:.1f} | {_verdict(table, line)} |"
+        for line in lines
+    ]
     return "\n".join([f"## {table.cite()}", "", f"{table.hot_lb:g} lb hot; asked as: {asked or 'nothing known'}.", "",
-                      "| figure | printed | forecast | difference | |", "|---|---:|---:|---:|---|", *rows, "",
+                      "| figure | printed | forecast | points apart | allowed | |",
+                      "|---|---:|---:|---:|---:|---|", *rows, "",
                       table.why, ""])  # fmt: skip
 
 
 def _verdict(table: CutoutTable, line: Line) -> str:
     if line.within:
         return "within"
-    return "miss, see below" if table.basis_known or line.unit == "%" else "basis not printed, see below"
+    return "miss, see below" if table.basis_known else "miss; the cutting basis is not printed, see below"
 
 
 if __name__ == "__main__":

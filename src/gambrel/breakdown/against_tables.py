@@ -14,54 +14,65 @@ from gambrel.catalog.ways import LOSS, ROOT, Tree
 from gambrel.measures import Entry, Findings
 from gambrel.standards.cutouts import CutoutTable
 
-PRIMAL_TOLERANCE_POINTS = 1.5
-TOTAL_TOLERANCE_PCT = 5.0
+PRIMAL_POINTS = 1.5
+GROUND_POINTS = 5.0
+TOTAL_SHARE = 0.05
 _TOGETHER = {"brisket and plate": ("brisket", "plate"), "suet and hanging tender": ("suet", "hanging tender")}
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One printed figure beside the forecast's; `miss` in points for shares and in % of the printed for weights."""
+    """One printed figure beside the forecast's, both as a percentage of the whole that `what` names.
+
+    `allowed_pct` is the difference that still counts as agreement, in points of the same percentage.
+    """
 
     what: str
-    printed: float
-    forecast: float
-    unit: str
-    miss: float
-    allowed: float
+    printed_pct: float
+    forecast_pct: float
+    allowed_pct: float
+
+    @property
+    def miss_pct(self) -> float:
+        """Forecast less printed, in points."""
+        return self.forecast_pct - self.printed_pct
 
     @property
     def within(self) -> bool:
-        return abs(self.miss) <= self.allowed
+        return abs(self.miss_pct) <= self.allowed_pct
 
 
 def compare(
     table: CutoutTable, *, kinds: Mapping[str, Kind], tree: Tree, cuts: Mapping[str, Cut]
 ) -> list[Line]:
     """Every printed figure of a table beside the forecast of its animal, hung for no days, cut the nearest way."""
-    fields = {"kind": "grain-finished", "sex": "steer", "age_months": 18, "hot": f"{table.hot_lb}lb",
-              "hung": f"{table.hot_lb}lb", "seed": 1, **table.known, **table.as_cut}  # fmt: skip
-    case = read_case(Entry(fields, table.id, Findings()), kinds, tree)
+    hot = f"{table.hot_lb}lb"
+    fields = {"kind": "grain-finished", "sex": "steer", "age_months": 18, "hot": hot, "hung": hot, "seed": 1}
+    case = read_case(Entry({**fields, **table.known, **table.as_cut}, table.id, Findings()), kinds, tree)
     forecast, _ = forecast_case(case, tree=tree, cuts=cuts)
-    lines = [_share(f"{primal}, share of carcass", printed, 100 * _summed(forecast.primal_share, primal))
-             for primal, printed in table.primals.items()]  # fmt: skip
+    lines = [
+        Line(f"{primal}, of the carcass", pct, 100 * _summed(forecast.primal_share, primal), PRIMAL_POINTS)
+        for primal, pct in table.primals.items()
+    ]
     if table.sold_pct:
         sold = sold_by_primal(case, forecast, tree=tree, cuts=cuts)
-        lines += [_share(f"{primal}, share of what is sold", printed, 100 * _summed(sold, primal))
-                  for primal, printed in table.sold_pct.items()]  # fmt: skip
-    totals = {name: total.mean for name, total in forecast.totals().items()}
-    for what, printed_lb, name in (("sold", table.retail_lb, "saleable_kg"), ("fat off", table.fat_lb, "trim_fat_kg"),
-                                   ("bone out", table.bone_lb, "bone_kg")):  # fmt: skip
+        lines += [
+            Line(f"{primal}, of what is sold", pct, 100 * _summed(sold, primal), PRIMAL_POINTS)
+            for primal, pct in table.sold_pct.items()
+        ]
+    hung_kg = float(forecast.hung_kg.mean())
+    made_pct = {name: 100 * total.mean / hung_kg for name, total in forecast.totals().items()}
+    weights_lb = {"sold": table.retail_lb, "fat off": table.fat_lb, "bone out": table.bone_lb}
+    names = ("saleable_kg", "trim_fat_kg", "bone_kg")
+    for (what, printed_lb), name in zip(weights_lb.items(), names, strict=True):
         if printed_lb is not None:
-            forecast_lb = table.hot_lb * totals[name] / float(forecast.hung_kg.mean())
-            miss = 100 * (forecast_lb - printed_lb) / printed_lb
-            lines.append(Line(what, printed_lb, forecast_lb, "lb", miss, TOTAL_TOLERANCE_PCT))
+            pct = 100 * printed_lb / table.hot_lb
+            lines.append(
+                Line(f"{what} ({printed_lb:g} lb), of the carcass", pct, made_pct[name], pct * TOTAL_SHARE)
+            )
     if table.ground_pct_of_retail is not None:
-        ground = 100 * totals["ground_kg"] / totals["saleable_kg"]
-        miss = ground - table.ground_pct_of_retail
-        lines.append(
-            Line("ground, share of what is sold", table.ground_pct_of_retail, ground, "%", miss, 5.0)
-        )
+        ground = 100 * made_pct["ground_kg"] / made_pct["saleable_kg"]
+        lines.append(Line("ground, of what is sold", table.ground_pct_of_retail, ground, GROUND_POINTS))
     return lines
 
 
@@ -87,7 +98,3 @@ def sold_by_primal(
 
 def _summed(shares: Mapping[str, float], primal: str) -> float:
     return sum(shares.get(name, 0.0) for name in _TOGETHER.get(primal, (primal,)))
-
-
-def _share(what: str, printed: float, forecast: float) -> Line:
-    return Line(what, printed, forecast, "%", forecast - printed, PRIMAL_TOLERANCE_POINTS)

@@ -13,7 +13,8 @@ from gambrel.breakdown.tissue import figures
 from gambrel.catalog.animal import HOT_KG_LIMITS, Animal, read_animal
 from gambrel.catalog.cuts import Cut
 from gambrel.catalog.kinds import Kind
-from gambrel.catalog.law import POLICIES, lawful_choice
+from gambrel.catalog.law import POLICIES
+from gambrel.catalog.lawful_ways import lawful_choice
 from gambrel.catalog.ways import WHOLE, Tree
 from gambrel.hang.loss import LossModel
 from gambrel.measures import Entry, Finding, Findings

@@ -93,7 +93,6 @@ def lawful_choice(
         if fault is None:
             return mended, changed, []
         finding, pieces = fault
-        refused: list[Finding] = []
         for piece in pieces:
             now = mended.get(piece, WHOLE)
             other = boneless_alternative(tree, cuts, piece, now, animal, srm_policy_bison=srm_policy_bison)
@@ -101,13 +100,12 @@ def lawful_choice(
                 continue
             said = _instead(finding, piece, now, other)
             if piece in asked:
-                refused.append(said)
-                continue
+                return mended, changed, [said]
             mended[piece] = other
             changed.append(said)
             break
         else:
-            return mended, changed, refused or [finding]
+            return mended, changed, [finding]
 
 
 def _first_fault(

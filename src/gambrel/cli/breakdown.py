@@ -62,9 +62,17 @@ def to_json(case: Case, forecast: Forecast, changed: list[Finding]) -> dict[str,
         "primals": dict(forecast.primal_share),
         "ways": {way.piece: way.name for way in forecast.ways},
         "balance_error_kg": forecast.balance_error_kg,
+        "not_food": sorted(not_food(case, forecast)),
         "findings": [finding.as_json() for finding in changed],
         "official": False,
     }  # fmt: skip
+
+
+def not_food(case: Case, forecast: Forecast) -> set[str]:
+    """Slugs of bones and the like that the law keeps from being food in an animal of this age."""
+    from gambrel.catalog.law import inedible
+
+    return inedible(forecast.kg, forecast.cuts, case.animal, srm_policy_bison=case.srm_policy_bison)
 
 
 def _print_table(case: Case, forecast: Forecast) -> None:
@@ -72,8 +80,9 @@ def _print_table(case: Case, forecast: Forecast) -> None:
     print(f"{case.animal.kind.name}, {case.basis} of {lb_from_kg(hung):.1f} lb ({hung:.1f} kg) hung, "
           f"{case.days_hung} days, style {case.style}\n")  # fmt: skip
     print(f"{'piece':44} {'lb':>7} {'9 in 10 within':>16} {'kg':>7} {'share':>6}")
+    barred = not_food(case, forecast)
     for slug, kg in forecast.pieces().items():
-        print(_row(forecast.cuts[slug].name, kg, hung))
+        print(_row(forecast.cuts[slug].name, kg, hung) + ("  not food" if slug in barred else ""))
     print()
     for name, total in forecast.totals().items():
         print(_row(name.removesuffix("_kg").replace("_", " "), total, hung))
