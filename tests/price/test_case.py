@@ -113,6 +113,8 @@ def test_every_slip_is_listed_at_once(tables, read):
         (lambda t: t["cut"][0].update(slug="bison-hump-roast"), "cut 1 (bison-hump-roast), slug"),
         (lambda t: t["cut"][0].update(floor="20/lb", ceiling="19/lb"), "cut 1 (ribeye-steak), ceiling"),
         (lambda t: t["cut"][0].update(floor="18.50/lb", ceiling="18.80/lb"), "cut 1 (ribeye-steak), ceiling"),
+        (lambda t: t["cut"][0].update(price="1899/lb"), "cut 1 (ribeye-steak), price"),
+        (lambda t: t["cut"][0].update(ceiling="9999999/kg", ending="any"), "cut 1 (ribeye-steak), ceiling"),
         (lambda t: t["cut"][0].update(ending="99"), "cut 1 (ribeye-steak), ending"),
         (lambda t: t["cut"][0].update(work={"saw": "20min"}), "cut 1 (ribeye-steak), work"),
         (lambda t: t["cut"][4].update(ceiling="1/lb"), "cut 5 (suet), ceiling"),

@@ -41,7 +41,12 @@ def test_neighbours_by_hand():
     assert near((99,), 1299, below=1, above=1, low_cents=1, high_cents=1299) == [1299]
 
 
-@given(ends=endings, price=st.floats(1, 5000), below=st.integers(1, 4), above=st.integers(1, 4))
+prices = st.integers(1000, 5_000_000).map(
+    lambda thousandths: thousandths / 1000
+)  # the step counts in millionths
+
+
+@given(ends=endings, price=prices, below=st.integers(1, 4), above=st.integers(1, 4))
 def test_neighbours_lie_each_side_and_end_as_asked(ends, price, below, above):
     found = near(ends, price, below=below, above=above, low_cents=1, high_cents=1e9)
     assert found == sorted(set(found))

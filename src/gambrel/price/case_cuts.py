@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from gambrel.catalog.cuts import Cut
 from gambrel.measures import Entry
+from gambrel.measures.money import cents_per_kg
 from gambrel.measures.units import MASS
 from gambrel.price.endings import prices_with_ending, read_endings
 from gambrel.price.joint_cost import JointLine
@@ -16,6 +17,9 @@ from gambrel.price.price_line import SOLD_BY, PriceLine, Relation, UnitLine
 
 USES = ("sell", "by-product", "waste")
 """sell carries cost and is priced; a by-product's net value goes to the animal; waste is worth nothing."""
+
+DEAREST_CENTS_PER_KG = cents_per_kg(100_000.0)
+"""A thousand a pound: dearer than any meat, so a slip."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +119,9 @@ def _read_cut(entry: Entry, slug: str, name: str, endings: tuple[int, ...], sold
     price = entry.price_cents_per_kg("price", low=0.01 if use == "sell" else None, required=use != "waste")
     floor = entry.price_cents_per_kg("floor", low=0.0)
     ceiling = entry.price_cents_per_kg("ceiling", low=0.0)
+    for field, cents in (("price", price), ("floor", floor), ("ceiling", ceiling)):
+        if cents is not None and cents > DEAREST_CENTS_PER_KG:
+            entry.wrong(field, entry.fields[field], "at most 1000.00/lb", "Check the figure and its unit.")
     own_endings = read_endings(entry, "ending")
     work = read_work(entry.table("work"))
     packs = entry.whole("packs", low=0, high=100_000) or 0
