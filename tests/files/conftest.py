@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, timedelta
+from xml.etree import ElementTree
 
+import pypdfium2
 import pytest
 
 from gambrel.files.drawing.inputs import (
@@ -33,6 +36,7 @@ from gambrel.files.sheets.inputs import (
 from gambrel.measures.estimate import Estimate
 
 TODAY = date(2026, 3, 9)
+SVG = "{http://www.w3.org/2000/svg}"
 
 CATTLE_SHARES = {
     "hindshank": 0.031, "round": 0.206, "sirloin": 0.083, "short-loin": 0.079, "rib": 0.094, "chuck": 0.268,
@@ -76,16 +80,6 @@ def cutout(
     return SideCutout(title=title, species=kind, rib_pairs=14 if bison else 13,
                       ribbed_between=(13, 14) if bison else (12, 13), hung_kg=around(hung, 0.012),
                       regions=tuple(regions), hand=hand)  # fmt: skip
-
-
-@pytest.fixture
-def cattle_side() -> SideCutout:
-    return cutout()
-
-
-@pytest.fixture
-def bison_side() -> SideCutout:
-    return cutout("bison", "right", "Side 11, bison bull")
 
 
 PIECES = {
@@ -288,3 +282,88 @@ def kinds_sheet() -> KindsSheet:
     return KindsSheet(
         head("Four kinds on one rail"), tuple(faces()), ("Bison is ribbed between the 13th and 14th rib.",)
     )
+
+
+@pytest.fixture
+def cattle_side() -> SideCutout:
+    return cutout()
+
+
+@pytest.fixture
+def bison_side() -> SideCutout:
+    return cutout("bison", "right", "Side 11, bison bull")
+
+
+@pytest.fixture
+def sample_pieces() -> list[PieceInterval]:
+    return pieces()
+
+
+@pytest.fixture
+def sample_week() -> WeekPlan:
+    return week()
+
+
+@pytest.fixture
+def sample_faces() -> list[KindFace]:
+    return faces()
+
+
+@pytest.fixture
+def sample_curve() -> RailCurve:
+    return rail_curve()
+
+
+@pytest.fixture
+def sample_plan() -> PlanSheet:
+    return plan_sheet()
+
+
+@pytest.fixture
+def sample_forecast() -> ForecastSheet:
+    return forecast_sheet()
+
+
+@pytest.fixture
+def sample_prices() -> PriceSheet:
+    return price_sheet()
+
+
+@pytest.fixture
+def sample_kinds() -> KindsSheet:
+    return kinds_sheet()
+
+
+class Drawn:
+    """An SVG picture read back: its texts, and its elements by class."""
+
+    def __init__(self, svg: str) -> None:
+        self.root = ElementTree.fromstring(svg)
+        self.texts = ["".join(node.itertext()) for node in self.root.iter(f"{SVG}text")]
+        self.title = self.root.findtext(f"{SVG}title") or ""
+        self.desc = self.root.findtext(f"{SVG}desc") or ""
+
+    def of_class(self, name: str) -> list[ElementTree.Element]:
+        return [node for node in self.root.iter() if name in node.get("class", "").split()]
+
+    def tags(self) -> set[str]:
+        return {node.tag.removeprefix(SVG) for node in self.root.iter()}
+
+    def box(self) -> tuple[float, float]:
+        _, _, width, height = (float(part) for part in self.root.get("viewBox", "").split())
+        return width, height
+
+
+@pytest.fixture
+def drawn() -> type[Drawn]:
+    return Drawn
+
+
+def pdf_texts(data: bytes) -> list[str]:
+    document = pypdfium2.PdfDocument(data)
+    return [page.get_textpage().get_text_bounded() for page in document]
+
+
+@pytest.fixture
+def pages_of() -> Callable[[bytes], list[str]]:
+    return pdf_texts
