@@ -61,7 +61,8 @@ def test_a_piece_that_nothing_gives(tree, cuts):
 def test_a_slug_that_is_not_in_the_catalogue(tree, cuts):
     bad = with_way(tree, house("top-round", {"top-rond-steak": 1.0}))
     assert said(bad, cuts) == (
-        "top-round: house: given top-rond-steak; wanted a slug of the cut catalogue. Mend its name, or add the cut."
+        "top-round: house: given top-rond-steak; wanted a slug of the cut catalogue. "
+        "Mend its name, or add the cut."
     )
 
 
@@ -129,7 +130,8 @@ def test_a_cut_of_cattle_out_of_a_bison(tree, cuts):
     [
         ({"top-rond": ("steaks",)}, "style mine: given top-rond, which has no ways"),
         ({"top-round": ("stakes",)}, "style mine, top-round: given stakes"),
-        ({"side": ("quarters", "quarters, 14 ribs"), "forequarter": ("whole",), "hindquarter": ("whole",)}, ""),
+        ({"side": ("quarters", "quarters, 14 ribs"), "forequarter": ("whole",), "hindquarter": ("whole",)},
+         ""),
         ({"side": ("quarters", "quarters, 14 ribs"), "forequarter": ("whole",)},
          "style mine (cattle): given hindquarter left as it is"),
         ({"side": ("quarters",), "forequarter": ("whole",), "hindquarter": ("whole",)},

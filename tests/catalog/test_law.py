@@ -31,15 +31,17 @@ from gambrel.catalog.tree_totals import leaf_shares
 from gambrel.catalog.ways import LOSS, ROOT, WHOLE, shipped_tree
 
 FORBIDDEN_FROM_30_MONTHS = (
-    "t-bone-steak", "porterhouse-steak", "short-loin", "short-loin-short-cut", "strip-loin-bone-in", "strip-steak-bone-in",
-    "sirloin-bone-in", "top-sirloin-bone-in", "sirloin-steak-bone-in", "rib-primal", "rib-regular",
-    "rib-oven-prepared-regular", "rib-oven-prepared", "rib-oven-prepared-blade-in", "rib-roast-ready", "seven-bone-roast",
-    "blade-roast", "neck-bones", "chine-bones", "feather-bones", "back-bones", "sacrum", "spinal-cord", "skull", "brain",
+    "t-bone-steak", "porterhouse-steak", "short-loin", "short-loin-short-cut", "strip-loin-bone-in",
+    "strip-steak-bone-in", "sirloin-bone-in", "top-sirloin-bone-in", "sirloin-steak-bone-in",
+    "rib-primal", "rib-regular", "rib-oven-prepared-regular", "rib-oven-prepared",
+    "rib-oven-prepared-blade-in", "rib-roast-ready", "seven-bone-roast", "blade-roast", "neck-bones",
+    "chine-bones", "feather-bones", "back-bones", "sacrum", "spinal-cord", "skull", "brain",
 )  # fmt: skip
 OPEN_TO_OLDER_CATTLE = (
-    "rib-roast-ready-special", "rib-roast-ready-cover-off", "rib-export-style", "ribeye-bone-in-lip-on", "back-ribs",
-    "short-ribs", "chuck-short-ribs", "foreshank", "hindshank", "shank-cross-cut", "marrow-bones", "aitch-bone",
-    "blade-bone", "brisket-bones", "oxtail", "chuck-roll", "strip-loin", "trim-85", "tenderloin-bone-in",
+    "rib-roast-ready-special", "rib-roast-ready-cover-off", "rib-export-style", "ribeye-bone-in-lip-on",
+    "back-ribs", "short-ribs", "chuck-short-ribs", "foreshank", "hindshank", "shank-cross-cut",
+    "marrow-bones", "aitch-bone", "blade-bone", "brisket-bones", "oxtail", "chuck-roll", "strip-loin",
+    "trim-85", "tenderloin-bone-in",
 )  # fmt: skip
 
 
@@ -55,7 +57,7 @@ def test_thirty_months_and_over_and_unknown_count_as_older(animal, age_months, o
 
 
 def test_teeth_speak_where_the_age_is_not_recorded(animal):
-    """More than two permanent incisors is older; from memory, so only the direction is checked beyond the rule's row."""
+    """More than two permanent incisors is older: recalled, so this holds the code to its own row of data."""
     assert not is_older(animal(age_months=None), permanent_incisors=0)
     assert not is_older(animal(age_months=None), permanent_incisors=2)
     assert is_older(animal(age_months=None), permanent_incisors=3)
@@ -106,9 +108,9 @@ def test_the_sentence_in_full(animal, cuts):
     found = forbidden_leaf(cuts["t-bone-steak"], animal(age_months=None))
     assert found is not None
     assert found.sentence() == (
-        "t-bone-steak: given beef loin, t-bone steak, backbone in it, from cattle of unknown age, which counts as "
-        "older; wanted no backbone or other risk material as food from 30 months on (9 CFR 310.22, in force from "
-        "2004-01-12). Bone it out. Ask the inspector in charge."
+        "t-bone-steak: given beef loin, t-bone steak, backbone in it, from cattle of unknown age, which "
+        "counts as older; wanted no backbone or other risk material as food from 30 months on (9 CFR 310.22). "
+        "Bone it out. Ask the inspector in charge."
     )
 
 
@@ -164,7 +166,7 @@ def test_every_older_bison_gets_the_notice(animal):
 def test_a_young_animal_has_every_way_open(tree, cuts, animal):
     for kind, species in (("grain-finished", "cattle"), ("bison", "bison")):
         for piece, names in lawful_ways(tree, cuts, animal(kind, 20)).items():
-            assert set(names) >= {name for name in tree.ways_of(piece, species)}, piece
+            assert set(names) >= set(tree.ways_of(piece, species)), piece
 
 
 @pytest.mark.parametrize(
@@ -212,7 +214,8 @@ def test_bone_in_of_an_older_animal_is_made_lawful_and_said(tree, cuts, animal):
     chosen = tree.style("bone-in", "cattle")
     mended, changed, refused = lawful_choice(tree, cuts, animal(age_months=41), chosen)
     assert refused == []
-    assert {piece: (chosen[piece], mended[piece]) for piece in mended if mended[piece] != chosen.get(piece)} == {
+    moved = {piece for piece in mended if mended[piece] != chosen.get(piece)}
+    assert {piece: (chosen[piece], mended[piece]) for piece in moved} == {
         "chuck-square-cut": ("bone-in", "boneless"), "rib-roast-ready": ("roasts", "boneless"),
         "short-loin-short-cut": ("t-bones", "boneless"), "sirloin-bone-in": ("bone-in", "boneless"),
     }  # fmt: skip

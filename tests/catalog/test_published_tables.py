@@ -1,6 +1,7 @@
 """Published cutout tables: their own sums hold as printed, and the ways that lean on them say the same.
 
-The rows are typed in `published/carcass_lines.csv`; titles, publishers and years stand in `published/sources.csv`.
+The rows are typed in `published/carcass_lines.csv`; titles, publishers and years stand in
+`published/sources.csv`.
 """
 
 from __future__ import annotations
@@ -128,13 +129,14 @@ def test_the_ways_marked_as_read_are_the_portion_tests(tree, printed, table, pie
 
 
 def test_the_light_trimmed_chuck_is_that_of_the_booklet(tree, printed):
-    """Primal and Subprimal Weights and Yields, national producer programme, 2013: chuck lines as shares of it."""
+    """Primal and Subprimal Weights and Yields; national producer programme, 2013: shares of its chuck."""
     chuck = printed("booklet-806", "chuck")
     total = sum(chuck.values())
     way = tree.ways["chuck-square-cut"]["light trim"]
     lines = {"chuck-roll": "chuck roll", "under-blade-roast": "under blade edge roast",
-             "chuck-short-ribs": "chuck short ribs", "mock-tender": "mock tender", "top-blade": "clod top blade",
-             "clod-heart": "clod heart", "shoulder-tender": "teres major", "trim-80": "stew and ground trim"}  # fmt: skip
+             "chuck-short-ribs": "chuck short ribs", "mock-tender": "mock tender",
+             "top-blade": "clod top blade", "clod-heart": "clod heart", "shoulder-tender": "teres major",
+             "trim-80": "stew and ground trim"}  # fmt: skip
     for slug, line in lines.items():
         assert way.shares[slug] == pytest.approx(chuck[line] / total, abs=0.001)
 
@@ -153,8 +155,8 @@ def test_primals_lie_within_a_point_and_a_half_of_k_state(tree, printed, primal,
 def test_the_loin_is_short_loin_and_sirloin_of_k_state(tree, printed):
     """Beef Processing Options for Consumers, MF3395; Kansas State University: 10 and 7 %."""
     lines = printed("k-state", "primals")
-    amounts = leaf_shares(tree, {**tree.style("bone-in", "cattle"), "short-loin": "whole", "sirloin-bone-in": "whole"},
-                          "cattle")  # fmt: skip
+    chosen = {**tree.style("bone-in", "cattle"), "short-loin": "whole", "sirloin-bone-in": "whole"}
+    amounts = leaf_shares(tree, chosen, "cattle")
     assert 100 * amounts["short-loin"] == pytest.approx(lines["short loin"], abs=1.5)
     assert 100 * amounts["sirloin-bone-in"] == pytest.approx(lines["sirloin"], abs=1.5)
 
@@ -163,6 +165,8 @@ def test_the_loin_is_short_loin_and_sirloin_of_k_state(tree, printed):
     ("primal", "percent"), [("chuck", 26), ("rib", 9), ("loin", 17), ("round", 22), ("flank", 4)]
 )
 def test_primals_lie_within_a_point_and_a_half_of_indiana(tree, primal, percent):
-    """How Much Eating Meat Will a Carcass Yield?; Indiana Board of Animal Health (chuck printed 6, forced 26)."""
+    """How Much Eating Meat Will a Carcass Yield?; Indiana Board of Animal Health (chuck printed 6,
+    26 forced by its total and pounds).
+    """
     shares = primal_shares(tree, tree.style("boneless", "cattle"), "cattle")
     assert 100 * shares[primal] == pytest.approx(percent, abs=1.5)

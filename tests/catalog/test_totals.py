@@ -42,8 +42,9 @@ def test_steak_and_grind_grinds_what_the_published_fed_steer_grinds(tree, cuts):
 
 
 def test_four_primal_cuts_agree_with_the_retail_cut_equation(tree, cuts):
-    """51.34 - 5.784 fat - 0.462 kidney fat - 0.0093 hot + 0.740 ribeye, in US units; J. Anim. Sci. 101 skac343, 2023
-    prints the metric form; at 0.5 in, 2.5 %, 750 lb and 12.5 in2."""
+    """51.34 - 5.784 fat - 0.462 kidney fat - 0.0093 hot + 0.740 ribeye, at 0.5 in, 2.5 %, 750 lb and
+    12.5 in2; J. Anim. Sci. 101 skac343, 2023, prints the metric form.
+    """
     equation_pct = 51.34 - 5.784 * 0.5 - 0.462 * 2.5 - 0.0093 * 750 + 0.740 * 12.5
     sums = totals(tree, cuts, tree.style("boneless", "cattle"), "cattle")
     assert 100 * sums.four_primal_cuts_share == pytest.approx(equation_pct, abs=0.1)
@@ -55,8 +56,9 @@ def test_kidney_fat_is_what_the_reference_animal_was_graded(tree):
 
 
 def test_light_trim_is_the_published_booklet(tree, cuts):
-    """Primal and Subprimal Weights and Yields; national producer programme, 2013: 639 of 806 lb sold, 243 ground and
-    stew (the style grinds both)."""
+    """Primal and Subprimal Weights and Yields; national producer programme, 2013: 639 of 806 lb sold,
+    243 of it ground and stew (the style grinds both).
+    """
     sums = totals(tree, cuts, tree.style("light-trim", "cattle"), "cattle")
     assert sums.saleable_share == pytest.approx(639 / 806, rel=0.02)
     assert sums.ground_share == pytest.approx(243 / 806, abs=0.01)
@@ -69,8 +71,9 @@ def test_light_trim_bone_in_is_the_published_household_table(tree, cuts):
 
 
 def test_bone_in_is_bone_in(tree, cuts):
-    """Bone-in cuts add 6 to 9 points of carcass, from memory; Oklahoma's bone-in mix is 430 of 610 lb (How Much Meat?;
-    Oklahoma Department of Agriculture, Food and Forestry), which the style must meet within 5 %."""
+    """How Much Meat?; Oklahoma Department of Agriculture, Food and Forestry: the bone-in mix is 430 of
+    610 lb, which the style must meet within 5 %. That bone-in cuts add 6 to 9 points is from memory.
+    """
     bone_in = totals(tree, cuts, tree.style("bone-in", "cattle"), "cattle")
     boneless = totals(tree, cuts, tree.style("boneless", "cattle"), "cattle")
     assert bone_in.saleable_share == pytest.approx(430 / 610, rel=0.05)
@@ -105,8 +108,8 @@ def test_primals_do_not_depend_on_how_they_are_cut(tree, species):
 def test_bison_is_heavier_in_front_and_leaner(tree, cuts):
     """Koch et al., J. Anim. Sci. 73:1271, 1995: less of the carcass is hindquarter, and it is leaner."""
     for style in ("boneless", "bone-in"):
-        bison, cattle = (leaf_shares(tree, {"side": way}, species)
-                         for way, species in (("quarters, 14 ribs", "bison"), ("quarters", "cattle")))  # fmt: skip
+        bison = leaf_shares(tree, {"side": "quarters, 14 ribs"}, "bison")
+        cattle = leaf_shares(tree, {"side": "quarters"}, "cattle")
         assert bison["hindquarter"] < cattle["hindquarter"]
         bison_sums, cattle_sums = (totals(tree, cuts, tree.style(style, species), species)
                                    for species in ("bison", "cattle"))  # fmt: skip
@@ -115,9 +118,13 @@ def test_bison_is_heavier_in_front_and_leaner(tree, cuts):
 
 
 def test_the_hours_of_a_carcass_are_in_the_span_recalled(tree, cuts):
-    """Cut and wrap 6 to 9 man-hours, bison 10 to 20 % more: both from memory, so this only guards against slips."""
-    hours = {species: sum(minutes_per_100kg(tree, cuts, tree.style("boneless", species), species).values()) * 3.4 / 60
-             for species in SPECIES}  # fmt: skip
+    """Cut and wrap 6 to 9 man-hours, bison 10 to 20 % more: from memory, so only a guard against slips."""
+    hours = {
+        species: 3.4
+        / 60
+        * sum(minutes_per_100kg(tree, cuts, tree.style("boneless", species), species).values())
+        for species in SPECIES
+    }
     assert 6 <= hours["cattle"] <= 9
     assert 1.10 <= hours["bison"] / hours["cattle"] <= 1.20
 
@@ -176,7 +183,7 @@ def test_totals_by_hand(cuts: dict[str, Cut]):
 
 
 def test_minutes_by_hand(cuts: dict[str, Cut]):
-    """2 of saw; 10 of knife on half the side; 5 of packer on the top round left whole; and the trim ground."""
+    """2 of saw; 10 of knife on half the side; 5 of packer on the top round left whole; the trim ground."""
     minutes = minutes_per_100kg(small_tree(), cuts, CHOSEN, "cattle")
     assert minutes == pytest.approx({
         "knife": 5.0, "saw": 2.0, "grinder": 0.1 * GRINDING_MINUTES_PER_100KG["grinder"],

@@ -32,8 +32,9 @@ def test_there_is_enough_of_it(tree, cuts):
 
 
 @pytest.mark.parametrize("piece", [
-    "side", "forequarter", "hindquarter", "chuck-square-cut", "rib-primal", "brisket-bone-in", "foreshank", "short-plate",
-    "short-loin", "sirloin-bone-in", "round-primal", "flank-primal", "hindshank", "suet", "hanging-tender",
+    "side", "forequarter", "hindquarter", "chuck-square-cut", "rib-primal", "brisket-bone-in",
+    "foreshank", "short-plate", "short-loin", "sirloin-bone-in", "round-primal", "flank-primal",
+    "hindshank", "suet", "hanging-tender",
 ])  # fmt: skip
 def test_the_named_pieces_have_ways(tree, piece):
     for species in SPECIES:
@@ -41,10 +42,12 @@ def test_the_named_pieces_have_ways(tree, piece):
 
 
 @pytest.mark.parametrize("slug", [
-    "top-blade-steak", "denver-steak", "chuck-complexus-steak", "ranch-steak", "petite-tender-medallion",
-    "western-griller", "tip-center-steak", "tip-side-steak", "top-round-front-side-steak", "jerky-strips", "stew-beef",
-    "diced-beef", "kabob-beef", "stir-fry-beef", "femur-canoe", "soup-bones", "edible-tallow", "trim-50", "trim-94",
-    "bison-hump-roast", "t-bone-steak", "tomahawk-steak", "cubed-steak", "swiss-steak", "short-ribs-flanken",
+    "top-blade-steak", "denver-steak", "chuck-complexus-steak", "ranch-steak",
+    "petite-tender-medallion", "western-griller", "tip-center-steak", "tip-side-steak",
+    "top-round-front-side-steak", "jerky-strips", "stew-beef", "diced-beef", "kabob-beef",
+    "stir-fry-beef", "femur-canoe", "soup-bones", "edible-tallow", "trim-50", "trim-94",
+    "bison-hump-roast", "t-bone-steak", "tomahawk-steak", "cubed-steak", "swiss-steak",
+    "short-ribs-flanken",
 ])  # fmt: skip
 def test_the_named_products_can_be_made(tree, slug):
     assert any(slug in way.outputs for way in all_ways(tree))
@@ -68,7 +71,7 @@ def test_pieces_get_smaller_at_every_cut(tree):
 
 
 def test_one_piece_holds_the_same_bone_whichever_way_it_is_boned(tree, cuts):
-    """Two boneless ways of one primal may trim closer or not, but the bone that comes out is the same to a point."""
+    """Two boneless ways of a primal may trim closer or not; the bone that comes out is the same."""
     for piece in (
         "chuck-square-cut",
         "full-loin",
@@ -78,9 +81,12 @@ def test_one_piece_holds_the_same_bone_whichever_way_it_is_boned(tree, cuts):
         "flank-primal",
     ):
         for species in SPECIES:
-            bone = [sum(share for slug, share in way.shares.items() if slug != LOSS and cuts[slug].use == "bone")
-                    for way in tree.ways_of(piece, species).values() if not way.is_whole
-                    and all(cuts[slug].bone == "out" or cuts[slug].use == "bone" for slug in way.outputs)]  # fmt: skip
+            boned = [
+                way for way in tree.ways_of(piece, species).values()
+                if not way.is_whole
+                and all(cuts[s].bone == "out" or cuts[s].use == "bone" for s in way.outputs)
+            ]  # fmt: skip
+            bone = [sum(way.shares[s] for s in way.outputs if cuts[s].use == "bone") for way in boned]
             assert max(bone) - min(bone) < 0.01, (piece, species, bone)
 
 
@@ -142,7 +148,8 @@ def test_every_way_that_a_style_names_is_used(tree, species):
 
 
 def own_way(**fields):
-    return {"piece": "top-round", "name": "house", "out": {"top-round-steak": 0.9, "trim-90": 0.09, LOSS: 0.01},
+    return {"piece": "top-round", "name": "house",
+            "out": {"top-round-steak": 0.9, "trim-90": 0.09, LOSS: 0.01},
             "minutes_per_100kg": {"knife": 20}, **fields}  # fmt: skip
 
 
