@@ -109,8 +109,8 @@ def test_the_sentence_in_full(animal, cuts):
     assert found is not None
     assert found.sentence() == (
         "t-bone-steak: given beef loin, t-bone steak, backbone in it, from cattle of unknown age, which "
-        "counts as older; wanted no backbone or other risk material as food from 30 months on (9 CFR 310.22). "
-        "Bone it out. Ask the inspector in charge."
+        "counts as older; wanted no backbone or other risk material as food from 30 months on "
+        "(9 CFR 310.22). Bone it out. Ask the inspector in charge."
     )
 
 

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+from pathlib import Path
+
 import pytest
 
 from gambrel.catalog.cuts import Cut
@@ -208,3 +212,12 @@ def test_what_the_retail_cut_equation_counts(cuts: dict[str, Cut]):
         "suet",
         "shank-cross-cut",
     }
+
+
+def test_the_guide_shows_the_totals_as_they_are():
+    """The table of docs/tree.md is what the tool prints now (our own figures: a guard, not a check)."""
+    root = Path(__file__).parents[2]
+    tool = [sys.executable, root / "tools" / "tree_totals.py"]
+    done = subprocess.run(tool, capture_output=True, text=True, check=True)
+    page = (root / "docs" / "tree.md").read_text("utf-8")
+    assert done.stdout.rstrip() in page, "run tools/tree_totals.py and put its table into docs/tree.md"

@@ -120,7 +120,8 @@ def _given(cut: Cut, animal: Animal) -> str:
 def _wanted(at_any_age: bool, rule: SrmRule) -> str:
     if at_any_age:
         return f"no tonsils and no distal ileum as food at any age ({rule.citation})"
-    return f"no backbone or other risk material as food from {rule.older_from_months} months on ({rule.citation})"
+    months = rule.older_from_months
+    return f"no backbone or other risk material as food from {months} months on ({rule.citation})"
 
 
 def _do(cut: Cut, animal: Animal) -> str:
