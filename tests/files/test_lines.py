@@ -64,8 +64,11 @@ def test_a_window_beyond_the_days_is_cut_at_the_edge(sample_curve, drawn):
 def test_a_flat_exact_curve_is_drawn_too(drawn):
     from gambrel.files.drawing.inputs import RailCurve
 
-    curve = RailCurve("<b>flat</b>", (RailPoint(0, Estimate.exact(100.0)), RailPoint(1, Estimate.exact(100.0))),
-                      (Weighing(0, 100.0),))  # fmt: skip
+    curve = RailCurve(
+        "<b>flat</b>",
+        (RailPoint(0, Estimate.exact(100.0)), RailPoint(1, Estimate.exact(100.0))),
+        (Weighing(0, 100.0),),
+    )
     picture = drawn(curve_svg(curve))
     assert "<b>flat</b>" in picture.texts
     assert "b" not in picture.tags()

@@ -38,7 +38,9 @@ def test_an_empty_file(tmp_path, data):
     assert refused(tmp_path / "a") == "an empty file"
 
 
-@pytest.mark.parametrize("data", [b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", b"PK\x03\x04\x14\x00\x06\x00", bytes(range(256))])
+@pytest.mark.parametrize(
+    "data", [b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", b"PK\x03\x04\x14\x00\x06\x00", bytes(range(256))]
+)
 def test_a_binary_file(tmp_path, data):
     (tmp_path / "a").write_bytes(data)
     assert refused(tmp_path / "a") == "bytes that are not text"
@@ -52,7 +54,9 @@ def test_a_huge_file_is_refused_unread(tmp_path, monkeypatch):
     assert len(read_text(tmp_path / "b")) == 1000
 
 
-@pytest.mark.skipif(not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser may read everything")
+@pytest.mark.skipif(
+    not hasattr(os, "geteuid") or os.geteuid() == 0, reason="the superuser may read everything"
+)
 def test_a_file_that_may_not_be_read(tmp_path):
     (tmp_path / "a").write_bytes(b"x")
     (tmp_path / "a").chmod(0)
@@ -122,7 +126,11 @@ def rows(path, findings=None):
 @pytest.mark.parametrize("delimiter", [",", ";", "\t"])
 @pytest.mark.parametrize("mark", ["", "\ufeff"])
 def test_csv_with_any_of_three_separators(tmp_path, delimiter, mark):
-    text = mark + "\r\n".join(delimiter.join(cells) for cells in (("Kind ", "HOT_LB"), ("bison", "679"))) + "\r\n"
+    text = (
+        mark
+        + "\r\n".join(delimiter.join(cells) for cells in (("Kind ", "HOT_LB"), ("bison", "679")))
+        + "\r\n"
+    )
     (tmp_path / "a.csv").write_text(text, "utf-8", newline="")
     assert rows(tmp_path / "a.csv") == [(2, {"kind": "bison", "hot_lb": "679"})]
 

@@ -72,7 +72,15 @@ def test_attributes_are_written_with_hyphens_and_none_is_left_out():
 
 @pytest.mark.parametrize(
     ("value", "written"),
-    [(1.0, "1"), (0.0, "0"), (-0.001, "0"), (12.345, "12.35"), (-7.5, "-7.5"), (1e6, "1000000"), (100, "100")],
+    [
+        (1.0, "1"),
+        (0.0, "0"),
+        (-0.001, "0"),
+        (12.345, "12.35"),
+        (-7.5, "-7.5"),
+        (1e6, "1000000"),
+        (100, "100"),
+    ],
 )
 def test_coordinates_are_short(value, written):
     assert number(value) == written
@@ -129,7 +137,7 @@ def test_a_halo_clears_the_paper_behind_letters():
 
 
 def test_text_colours_are_readable_on_paper():
-    """4.5 to 1 is the least for text [Web Content Accessibility Guidelines 2.1, criterion 1.4.3, W3C, 2018]."""
+    """4.5 to 1 is the least for text [WCAG 2.1, criterion 1.4.3, W3C, 2018]."""
     for name in ("INK", "QUIET", "OVER", "TARGET", "CUT", "CURVE"):
         assert colours.contrast(getattr(colours, name), colours.PAPER) >= 4.5, name
     assert colours.contrast(colours.PAPER, colours.CUT) >= 4.5

@@ -59,7 +59,11 @@ def test_rail_and_hours_are_given_with_what_there_is(sample_week, drawn):
 
 def test_more_than_there_is_has_another_colour(sample_week, drawn):
     picture = drawn(week_pages(sample_week)[0])
-    over = [node.text for node in picture.root.iter("{http://www.w3.org/2000/svg}text") if node.get("fill") == "#b23a12"]
+    over = [
+        node.text
+        for node in picture.root.iter("{http://www.w3.org/2000/svg}text")
+        if node.get("fill") == "#b23a12"
+    ]
     assert over == ["9.6"]
 
 
@@ -115,5 +119,8 @@ def test_hostile_names_are_only_shown(sample_week, drawn):
 
 def test_the_description_tells_the_plan(sample_week, drawn):
     desc = drawn(week_pages(sample_week)[0]).desc
-    assert "01-left (bison, 150.0 kg · 330.7 lb): ready Sat 7 Mar to Thu 12 Mar, best Mon 9 Mar, cut Tue 10 Mar" in desc
+    assert (
+        "01-left (bison, 150.0 kg · 330.7 lb): ready Sat 7 Mar to Thu 12 Mar, best Mon 9 Mar, cut Tue 10 Mar"
+        in desc
+    )
     assert "no cutting day" in desc

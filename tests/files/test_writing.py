@@ -52,7 +52,7 @@ def test_an_interruption_leaves_the_old_file(tmp_path, monkeypatch, step):
 
 
 def test_a_power_cut_before_the_renaming_leaves_the_old_file(tmp_path, monkeypatch):
-    """A cut is no error that can be handled: nothing after it runs, so what is on the disk then must be good."""
+    """A cut is no error that can be handled: nothing after it runs, so the disk must be good as it is."""
 
     class PowerCut(BaseException):
         pass

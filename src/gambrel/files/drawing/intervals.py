@@ -14,7 +14,7 @@ from gambrel.measures.units import kg_from_lb, lb_from_kg
 WIDTH = 1000.0
 ROW = 25.0
 NAMES = 292.0
-PLOT_END = 690.0
+PLOT_END = 652.0
 TOP = 118.0
 
 Row = PieceInterval | str
@@ -91,8 +91,8 @@ def _axes(scale: Scale, foot: float) -> Markup:
         parts.append(label(x, TOP - 15, mark_text(value_lb), size=16, anchor="middle", fill=QUIET))
     ends = [label(NAMES - 14, foot + 24, "kg", size=16, anchor="end"),
             label(NAMES - 14, TOP - 15, "lb", size=16, anchor="end", fill=QUIET),
-            label(800, TOP - 15, "mean kg (90 %)", size=16, anchor="end"),
-            label(976, TOP - 15, "mean lb (90 %)", size=16, anchor="end", fill=QUIET)]  # fmt: skip
+            label(814, TOP - 15, "kg (90 %)", size=16, anchor="end"),
+            label(980, TOP - 15, "lb (90 %)", size=16, anchor="end", fill=QUIET)]  # fmt: skip
     return group(*parts, *ends)
 
 
@@ -112,12 +112,12 @@ def _row(row: Row, top: float, scale: Scale) -> Markup:
         line((high, middle - 7), (high, middle + 7), stroke=CURVE, width=1.5),
         element("circle", cx=scale.at(kg), cy=middle, r=4.5, fill=CURVE, class_="mean"),
         label(
-            834,
+            814,
             base,
             f"{say.plain(kg)} ({say.span_kg(row.kg).removesuffix(' kg')})",
-            size=16.5,
+            size=15.5,
             anchor="end",
             fill=INK,
         ),
-        label(976, base, pounds, size=16.5, anchor="end", fill=QUIET),
+        label(980, base, pounds, size=15.5, anchor="end", fill=QUIET),
     )

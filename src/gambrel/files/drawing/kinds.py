@@ -210,7 +210,7 @@ def _yield(split: YieldSplit, y: float) -> Markup:
         width = share * (COLUMN - 40)
         parts.append(box(left, y - 14, width, 26, fill=tint, stroke=INK, stroke_width=0.6, class_="part"))
         left += width
-        x, base = (0.0, 124.0)[place % 2], y + 38 + 24 * (place // 2)
+        x, base = (0.0, 131.0)[place % 2], y + 38 + 24 * (place // 2)
         parts.append(box(x, base - 13, 14, 14, fill=tint, stroke=INK, stroke_width=0.6))
         parts.append(label(x + 21, base, f"{name} {say.pct(share)}", size=17))
     return group(*parts)
