@@ -13,7 +13,7 @@ from gambrel.measures.units import kg_from_lb, lb_from_kg
 
 WIDTH = 1000.0
 ROW = 25.0
-NAMES = 292.0
+NAMES = 320.0
 PLOT_END = 652.0
 TOP = 118.0
 
@@ -103,10 +103,13 @@ def _row(row: Row, top: float, scale: Scale) -> Markup:
                      label(24, top + 19, name, size=18, bold=True))  # fmt: skip
     middle = top + ROW / 2
     base = top + 18.5
+    size = (
+        16.5 if shortened(row.name, NAMES - 30, 16.5) == row.name else 14.0
+    )  # long names in smaller letters
     kg, low, high = row.kg.mean, scale.at(row.kg.p05), scale.at(row.kg.p95)
     pounds = f"{say.plain(lb_from_kg(kg))} ({say.span_lb(row.kg).removesuffix(' lb')})"
     return group(
-        label(NAMES - 14, base, shortened(row.name, NAMES - 34, 16.5), size=16.5, anchor="end"),
+        label(NAMES - 14, base, shortened(row.name, NAMES - 30, size), size=size, anchor="end"),
         box(low, middle - 5, high - low, 10, fill=BAND, radius=3),
         line((low, middle - 7), (low, middle + 7), stroke=CURVE, width=1.5),
         line((high, middle - 7), (high, middle + 7), stroke=CURVE, width=1.5),
