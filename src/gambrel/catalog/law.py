@@ -35,7 +35,7 @@ class SrmRule:
     in_force_from: date
     applied: bool
     older_from_months: int
-    older_if_permanent_incisors_over: int
+    older_above_incisors_count: int
     mark: str
     source: str
 
@@ -64,7 +64,7 @@ def is_older(animal: Animal, *, permanent_incisors: int | None = None, rule: Srm
     if animal.age_months is not None:
         return animal.age_months >= rule.older_from_months
     if permanent_incisors is not None:
-        return permanent_incisors > rule.older_if_permanent_incisors_over
+        return permanent_incisors > rule.older_above_incisors_count
     return True
 
 
