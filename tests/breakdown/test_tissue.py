@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from gambrel.breakdown.tissue import (
-    RibFace,
+    FaceDraws,
     contents,
     draw_face,
     fat_left_share,
@@ -23,9 +23,9 @@ from gambrel.measures.units import cm2_from_in2, kg_from_lb, mm_from_in
 KINDS = shipped_kinds()
 
 
-def face(fat_in: float, ribeye_in2: float, hot_lb: float, kph_pct: float) -> RibFace:
+def face(fat_in: float, ribeye_in2: float, hot_lb: float, kph_pct: float) -> FaceDraws:
     values = (kg_from_lb(hot_lb), mm_from_in(fat_in), cm2_from_in2(ribeye_in2), kph_pct)
-    return RibFace(*(np.array([value]) for value in values))
+    return FaceDraws(*(np.array([value]) for value in values))
 
 
 def side(species: str = "cattle") -> np.ndarray:
@@ -52,7 +52,7 @@ def test_every_piece_is_made_of_tissues_that_add_to_one(species: str) -> None:
 def test_tissues_of_any_animal_add_to_one(kind: str) -> None:
     rng = np.random.default_rng(1)
     draws = 500
-    wild = RibFace(rng.uniform(150, 500, draws), rng.uniform(0, 60, draws), rng.uniform(40, 130, draws),
+    wild = FaceDraws(rng.uniform(150, 500, draws), rng.uniform(0, 60, draws), rng.uniform(40, 130, draws),
                    rng.uniform(0.2, 8, draws))  # fmt: skip
     tissues = side(KINDS[kind].species)
     factors = tissue_factors(KINDS[kind], wild, tissues, rng.normal(0, 0.05, draws))
@@ -82,7 +82,7 @@ def test_bison_does_not_take_the_cattle_slope() -> None:
     # Koch et al., J. Anim. Sci. 73:1271, 1995: thick rib fat on a leaner carcass; the slope must not carry over.
     def fall(kind: str) -> float:
         reference = reference_face(KINDS[kind].species)
-        fatter = RibFace(reference.hot_kg, reference.fat_mm + 5, reference.ribeye_cm2, reference.kph_pct)
+        fatter = FaceDraws(reference.hot_kg, reference.fat_mm + 5, reference.ribeye_cm2, reference.kph_pct)
         tissues = side(KINDS[kind].species)
         return float(1 - tissue_factors(KINDS[kind], fatter, tissues)[0, 0])
 

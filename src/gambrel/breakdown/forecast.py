@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from gambrel.breakdown.share_model import ShareModel, usual_relative_sd
 from gambrel.breakdown.tissue import (
     KIDNEY_FAT,
-    RibFace,
+    FaceDraws,
     contents,
     draw_face,
     fat_left_share,
@@ -167,7 +167,7 @@ def expected_shares(
     animal: Animal, *, tree: Tree, cuts: Mapping[str, Cut], learned: _LEARNED | None = None
 ) -> dict[tuple[str, str], dict[str, float]]:
     """Central shares of every way open to the animal, by (piece, way name) and output slug, loss among them."""
-    face: RibFace = usual_face(animal)
+    face: FaceDraws = usual_face(animal)
     tissues = contents(tree, cuts, animal.species)
     factors = tissue_factors(animal.kind, face, tissues[ROOT])
     covariates = np.stack([face.fat_mm, face.ribeye_cm2_per_100kg, face.kph_pct], axis=-1)

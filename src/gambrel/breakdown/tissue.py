@@ -37,7 +37,7 @@ _PRODUCT_LEAN_PCT = 85.0
 
 
 @dataclass(frozen=True, slots=True)
-class RibFace:
+class FaceDraws:
     """Hot weight, fat, ribeye and kidney fat as vectors of equally likely values (draws,)."""
 
     hot_kg: Floats
@@ -69,16 +69,16 @@ def figures() -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def usual_face(animal: Animal) -> RibFace:
+def usual_face(animal: Animal) -> FaceDraws:
     """The rib face as known, the kind's usual at this weight standing in for what is not; one value each."""
     kind = animal.kind
     fat = kind.usual_fat_mm(animal.hot_kg) if animal.fat_mm is None else animal.fat_mm
     ribeye = kind.usual_ribeye_cm2(animal.hot_kg) if animal.ribeye_cm2 is None else animal.ribeye_cm2
     kph = kind.kph_pct.mean if animal.kph_pct is None else animal.kph_pct
-    return RibFace(*(np.array([value]) for value in (animal.hot_kg, fat, ribeye, kph)))
+    return FaceDraws(*(np.array([value]) for value in (animal.hot_kg, fat, ribeye, kph)))
 
 
-def draw_face(animal: Animal, draws: int, rng: np.random.Generator) -> RibFace:
+def draw_face(animal: Animal, draws: int, rng: np.random.Generator) -> FaceDraws:
     """As `usual_face`, with the kind's spread for what is not known."""
     usual = usual_face(animal)
     kind = animal.kind
@@ -87,7 +87,7 @@ def draw_face(animal: Animal, draws: int, rng: np.random.Generator) -> RibFace:
         noise = rng.standard_normal(draws)  # always drawn, so that one more known figure changes nothing else
         return np.maximum(low, middle + (sd if known is None else 0.0) * noise)
 
-    return RibFace(
+    return FaceDraws(
         hot_kg=np.full(draws, animal.hot_kg),
         fat_mm=drawn(animal.fat_mm, usual.fat_mm, kind.fat_mm.sd, 0.0),
         ribeye_cm2=drawn(animal.ribeye_cm2, usual.ribeye_cm2, kind.ribeye_cm2.sd, 20.0),
@@ -95,13 +95,13 @@ def draw_face(animal: Animal, draws: int, rng: np.random.Generator) -> RibFace:
     )
 
 
-def reference_face(species: str) -> RibFace:
+def reference_face(species: str) -> FaceDraws:
     """The animal whose shares stand in the ways of this species."""
     row = figures()[species]
-    return RibFace(*(np.array([float(row[name])]) for name in ("hot_kg", "fat_mm", "ribeye_cm2", "kph_pct")))
+    return FaceDraws(*(np.array([float(row[name])]) for name in ("hot_kg", "fat_mm", "ribeye_cm2", "kph_pct")))
 
 
-def tissue_factors(kind: Kind, face: RibFace, side: Floats, lean_noise: Floats | float = 0.0) -> Floats:
+def tissue_factors(kind: Kind, face: FaceDraws, side: Floats, lean_noise: Floats | float = 0.0) -> Floats:
     """Factors (draws, 4) on lean, fat, bone and kidney fat of the reference side whose tissues are `side` (4,).
 
     `lean_noise` is the relative departure of the lean from what the rib face says. The tissues times their
