@@ -56,13 +56,14 @@ CLOSELY_TRIMMED = Wishes()
 class Forecast:
     """Equally likely outcomes by slug (draws,), in kg; `loss_kg` and `hung_kg` (draws,) likewise.
 
-    `primal_share` is the mean share of the hung weight by primal as it leaves the quarters.
+    `primal_kg` and `broken_kg` are draws of the primals as they leave the quarters and of every piece on the way.
     """
 
     hung_kg: Floats
     kg: Mapping[str, Floats]
     loss_kg: Floats
-    primal_share: Mapping[str, float]
+    primal_kg: Mapping[str, Floats]
+    broken_kg: Mapping[str, Floats]
     ways: tuple[Way, ...]
     cuts: Mapping[str, Cut] = field(repr=False)
 
@@ -70,6 +71,11 @@ class Forecast:
     def balance_error_kg(self) -> float:
         """Largest difference, over the draws, of the hung weight and all that came of it."""
         return float(np.max(np.abs(sum(self.kg.values()) + self.loss_kg - self.hung_kg)))
+
+    @property
+    def primal_share(self) -> dict[str, float]:
+        """Mean share of the hung weight by primal."""
+        return {primal: float(np.mean(kg / self.hung_kg)) for primal, kg in self.primal_kg.items()}
 
     def pieces(self) -> dict[str, Estimate]:
         """Estimate of every piece [kg], heaviest first."""
@@ -118,11 +124,12 @@ def forecast_side(
 
     at_hand: dict[str, Floats] = {ROOT: hung_kg}
     loss = np.zeros(draws)
-    primals: dict[str, float] = {}
+    broken: dict[str, Floats] = {}
+    primals: dict[str, Floats] = {}
     of_primal: set[str] = set()  # pieces that are a primal or come out of one
     used = tree.reached(chosen, animal.species)
     for way in used:
-        piece_kg = at_hand.pop(way.piece)
+        piece_kg = broken[way.piece] = at_hand.pop(way.piece)
         model = (learned or {}).get((way.piece, way.name)) or book_model(way, animal)
         offset = _offsets(model.parts, factors, tissues)[:, None, :]
         shares = model.draw(covariates, draws=draws, rng=rng, offset=offset)[:, 0, :]
@@ -137,11 +144,17 @@ def forecast_side(
                 elif slug in PRIMAL_OF_PIECE:
                     of_primal.add(slug)
                     primal = PRIMAL_OF_PIECE[slug]
-                    primals[primal] = primals.get(primal, 0.0) + float(np.mean(piece_kg * share / hung_kg))
+                    primals[primal] = primals.get(primal, 0.0) + piece_kg * share
     if wishes.grind_lean_pct is not None:
         at_hand = _make_up_grind(at_hand, wishes.grind_lean_pct, animal.species, cuts)
     return Forecast(
-        hung_kg=hung_kg, kg=at_hand, loss_kg=loss, primal_share=primals, ways=tuple(used), cuts=cuts
+        hung_kg=hung_kg,
+        kg=at_hand,
+        loss_kg=loss,
+        primal_kg=primals,
+        broken_kg=broken,
+        ways=tuple(used),
+        cuts=cuts,
     )
 
 

@@ -98,7 +98,9 @@ def draw_face(animal: Animal, draws: int, rng: np.random.Generator) -> FaceDraws
 def reference_face(species: str) -> FaceDraws:
     """The animal whose shares stand in the ways of this species."""
     row = figures()[species]
-    return FaceDraws(*(np.array([float(row[name])]) for name in ("hot_kg", "fat_mm", "ribeye_cm2", "kph_pct")))
+    return FaceDraws(
+        *(np.array([float(row[name])]) for name in ("hot_kg", "fat_mm", "ribeye_cm2", "kph_pct"))
+    )
 
 
 def tissue_factors(kind: Kind, face: FaceDraws, side: Floats, lean_noise: Floats | float = 0.0) -> Floats:
