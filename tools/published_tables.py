@@ -45,10 +45,20 @@ def _section(table: CutoutTable, lines: list[Line]) -> str:
         f"{line.allowed_pct:.1f} | {_verdict(table, line)} |"
         for line in lines
     ]
-    return "\n".join([f"## {table.cite()}", "", f"{table.hot_lb:g} lb hot; asked as: {asked or 'nothing known'}.", "",
-                      "| figure | printed | forecast | points apart | allowed | |",
-                      "|---|---:|---:|---:|---:|---|", *rows, "",
-                      table.why, ""])  # fmt: skip
+    return "\n".join(
+        [
+            f"## {table.cite()}",
+            "",
+            f"{table.hot_lb:g} lb hot; asked as: {asked or 'nothing known'}.",
+            "",
+            "| figure | printed | forecast | points apart | allowed | |",
+            "|---|---:|---:|---:|---:|---|",
+            *rows,
+            "",
+            table.why,
+            "",
+        ]
+    )
 
 
 def _verdict(table: CutoutTable, line: Line) -> str:

@@ -69,8 +69,11 @@ def walk(
     findings: list[Finding] = []
     plan = solve_week(week, tree=tree, gap=gap, seconds=seconds)
     planned = {side.id: side for side in plan.sides}
-    sides = tuple(_on_rail(hanging, half, week, planned.get(hanging.side_id(half)))
-                  for hanging in week.animals for half in hanging.side_hot_kg)  # fmt: skip
+    sides = tuple(
+        _on_rail(hanging, half, week, planned.get(hanging.side_id(half)))
+        for hanging in week.animals
+        for half in hanging.side_hot_kg
+    )
     forecasts = {side.id: forecast_on_rail(side, week, tree=tree, cuts=cuts, draws=draws, seed=seed + number)
                  for number, side in enumerate(sides)}  # fmt: skip
     prices, bids = None, {}

@@ -79,8 +79,10 @@ def test_every_draw_adds_up_to_the_hung_weight(kind: str, style: str) -> None:
 def test_mass_balances_whichever_ways_are_chosen(data: st.DataObject) -> None:
     species = data.draw(st.sampled_from(["cattle", "bison"]))
     kind = KINDS["bison" if species == "bison" else "wagyu"]
-    chosen = {piece: data.draw(st.sampled_from(sorted(TREE.ways_of(piece, species)) or ["whole"]), label=piece)
-              for piece in TREE.ways}  # fmt: skip
+    chosen = {
+        piece: data.draw(st.sampled_from(sorted(TREE.ways_of(piece, species)) or ["whole"]), label=piece)
+        for piece in TREE.ways
+    }
     animal = Animal(
         kind=kind, sex="heifer", hot_kg=data.draw(st.floats(150, 500)), fat_mm=data.draw(st.floats(0, 40))
     )

@@ -15,8 +15,23 @@ from gambrel.breakdown import ShareModel
 from gambrel.breakdown.composition import to_coordinates, to_shares
 
 TABLE = Path(__file__).resolve().parents[3] / "shared" / "data" / "korean-cuts.csv"
-PARTS = ("tenderloin", "sirloin", "striploin", "chuck_roll", "front_shank", "top_round", "bottom_round", "brisket",
-         "hind_shank", "ribs", "bone_marrow", "tail", "knee_bone", "other_bones", "rib_bone")  # fmt: skip
+PARTS = (
+    "tenderloin",
+    "sirloin",
+    "striploin",
+    "chuck_roll",
+    "front_shank",
+    "top_round",
+    "bottom_round",
+    "brisket",
+    "hind_shank",
+    "ribs",
+    "bone_marrow",
+    "tail",
+    "knee_bone",
+    "other_bones",
+    "rib_bone",
+)
 # Round figures guessed before looking, from memory; the model must be honest with no better book than this.
 BOOK = np.array([2, 10, 3, 6, 8, 7, 11, 20, 5, 14, 4, 3, 0.5, 5, 1.5]) / 100.0
 COVARIATES = ("carcass_kg", "sex", "fat_share")

@@ -81,10 +81,18 @@ def read_case(entry: Entry, kinds: Mapping[str, Kind], tree: Tree) -> Case:
     findings.stop_if_any()
     assert animal is not None
     return Case(
-        animal=animal, basis="side" if side_kg is not None else "carcass", hot_known=hot_known, hung_kg=hung_kg,
-        days_hung=animal.kind.hang_days[1] if days is None else days, style=style, ways=ways,
-        wishes=Wishes(cover, lean), srm_policy_bison=policy, draws=draws, seed=seed,
-    )  # fmt: skip
+        animal=animal,
+        basis="side" if side_kg is not None else "carcass",
+        hot_known=hot_known,
+        hung_kg=hung_kg,
+        days_hung=animal.kind.hang_days[1] if days is None else days,
+        style=style,
+        ways=ways,
+        wishes=Wishes(cover, lean),
+        srm_policy_bison=policy,
+        draws=draws,
+        seed=seed,
+    )
 
 
 def _read_ways(entry: Entry, tree: Tree, animal: Animal | None) -> dict[str, str]:
@@ -108,11 +116,19 @@ def forecast_case(
     finding; one that was named outright is refused (`CannotDo`). `loss` is the hanging loss learned for the kind.
     """
     named = {**tree.style(case.style, case.animal.species), **case.ways}
-    chosen, changed, refused = lawful_choice(tree, cuts, case.animal, named, asked=case.ways,
-                                             srm_policy_bison=case.srm_policy_bison)  # fmt: skip
+    chosen, changed, refused = lawful_choice(
+        tree, cuts, case.animal, named, asked=case.ways, srm_policy_bison=case.srm_policy_bison
+    )
     Findings(refused).stop_if_any()
-    forecast = forecast_side(case.animal, chosen, tree=tree, cuts=cuts, hung_kg=_hung_draws(case, loss),
-                             seed=case.seed, wishes=case.wishes)  # fmt: skip
+    forecast = forecast_side(
+        case.animal,
+        chosen,
+        tree=tree,
+        cuts=cuts,
+        hung_kg=_hung_draws(case, loss),
+        seed=case.seed,
+        wishes=case.wishes,
+    )
     return forecast, changed
 
 

@@ -100,9 +100,11 @@ class _Tests:
         normal = self.sums.xx + np.diag(weight)
         left = self.sums.yy - self.sums.xy.T @ np.linalg.solve(normal, self.sums.xy)
         prior = width * self.scatter
-        fit = (-0.5 * coordinates * (np.linalg.slogdet(normal)[1] - np.log(weight).sum())
-               + 0.5 * nu * np.linalg.slogdet(prior)[1]
-               - 0.5 * (nu + self.sums.count) * np.linalg.slogdet(prior + left)[1])  # fmt: skip
+        fit = (
+            -0.5 * coordinates * (np.linalg.slogdet(normal)[1] - np.log(weight).sum())
+            + 0.5 * nu * np.linalg.slogdet(prior)[1]
+            - 0.5 * (nu + self.sums.count) * np.linalg.slogdet(prior + left)[1]
+        )
         preference = ((np.log(book) / _BOOK_LEAN) ** 2 + (np.log(width) / _SPREAD_LEAN) ** 2
                       + ((np.log(slope) / _SLOPE_LEAN) ** 2).sum())  # fmt: skip
         return float(fit - 0.5 * preference)

@@ -85,7 +85,7 @@ class Forecast:
     def total_draws(self) -> dict[str, Floats]:
         """Draws of the totals [kg]. Saleable (of which ground), trimmed fat, bone and loss add to the hung weight."""
         none = np.zeros_like(self.hung_kg)
-        of = {group: none for group in ("food", "grind", "fat", "bone")}
+        of = dict.fromkeys(("food", "grind", "fat", "bone"), none)
         for slug, kg in self.kg.items():
             use = self.cuts[slug].use
             group = use if use in ("fat", "bone") else "food"
@@ -169,11 +169,16 @@ def book_model(way: Way, animal: Animal) -> ShareModel:
     if len(parts) == 1:
         parts, mean = [*parts, LOSS], np.array([1.0 - 1e-9, 1e-9])
     return ShareModel.from_prior(
-        parts, mean, worth=spread["book_worth"], covariates=COVARIATES, relative_sd=usual_relative_sd(mean, level),
+        parts,
+        mean,
+        worth=spread["book_worth"],
+        covariates=COVARIATES,
+        relative_sd=usual_relative_sd(mean, level),
         centre=[kind.fat_mm.mean, kind.ribeye_cm2.mean * per_100kg, kind.kph_pct.mean],
         scale=[kind.fat_mm.sd, kind.ribeye_cm2.sd * per_100kg, kind.kph_pct.sd],
-        slope_sd=_SLOPE_SD, df=spread["book_df"],
-    )  # fmt: skip
+        slope_sd=_SLOPE_SD,
+        df=spread["book_df"],
+    )
 
 
 def expected_shares(

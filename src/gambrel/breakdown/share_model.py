@@ -79,8 +79,18 @@ class ShareModel:
         size = np.full(k, np.nan) if scale is None else np.asarray(scale, dtype=float)
         if middle.shape != (k,) or size.shape != (k,) or np.any(spread <= 0) or np.any(size <= 0):
             raise ValueError("centre and scale must have one number a covariate; scale and spread above 0")
-        return cls(tuple(parts), mean, np.asarray(spread, dtype=float), worth, tuple(covariates), middle, size,
-                   slope_sd, df, Sums.none(k, len(parts) - 1))  # fmt: skip
+        return cls(
+            tuple(parts),
+            mean,
+            np.asarray(spread, dtype=float),
+            worth,
+            tuple(covariates),
+            middle,
+            size,
+            slope_sd,
+            df,
+            Sums.none(k, len(parts) - 1),
+        )
 
     @property
     def tests(self) -> int:

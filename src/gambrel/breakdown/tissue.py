@@ -58,8 +58,12 @@ class FaceDraws:
         return np.asarray(beef_yield_grade(**self._us_units()))  # type: ignore[arg-type]
 
     def _us_units(self) -> dict[str, Floats]:
-        return {"fat_in": np.asarray(in_from_mm(self.fat_mm)), "ribeye_in2": np.asarray(in2_from_cm2(self.ribeye_cm2)),  # type: ignore[arg-type]
-                "hot_lb": np.asarray(lb_from_kg(self.hot_kg)), "kph_pct": self.kph_pct}  # type: ignore[arg-type]  # fmt: skip
+        return {
+            "fat_in": np.asarray(in_from_mm(self.fat_mm)),
+            "ribeye_in2": np.asarray(in2_from_cm2(self.ribeye_cm2)),  # type: ignore[arg-type]
+            "hot_lb": np.asarray(lb_from_kg(self.hot_kg)),
+            "kph_pct": self.kph_pct,
+        }  # type: ignore[arg-type]
 
 
 @cache

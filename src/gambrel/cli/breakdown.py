@@ -16,10 +16,14 @@ if TYPE_CHECKING:
     from gambrel.breakdown.case import Case
     from gambrel.measures import Estimate, Finding
 
-ESTIMATE = ("Estimates of this shop from published shares, not a promise: each figure is the mean with the range "
-            "that holds 9 times in 10.")  # fmt: skip
-CAUTION = ("Knives and saws: guard on, mesh glove on the free hand (never at the band saw), cut away from you. "
-           "What may be sold is for the inspector in charge and local law to say.")  # fmt: skip
+ESTIMATE = (
+    "Estimates of this shop from published shares, not a promise: each figure is the mean with the range "
+    "that holds 9 times in 10."
+)
+CAUTION = (
+    "Knives and saws: guard on, mesh glove on the free hand (never at the band saw), cut away from you. "
+    "What may be sold is for the inspector in charge and local law to say."
+)
 
 
 @click.command("breakdown")

@@ -48,18 +48,28 @@ LEAST_SHOWN_KG = 0.005
 
 def plan_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PlanSheet:
     """Calendar and cut lists of the plan."""
-    shop, plan = journey.week.shop, journey.plan
-    facts = [("profit", show_money(plan.profit_cents)), ("no plan earns more than", show_money(plan.bound_cents)),
-             ("gap", f"{100 * plan.gap:.2f} %")] if plan.has_plan else [("plan", "none that keeps every promise")]  # fmt: skip
+    plan = journey.plan
+    facts = (
+        [
+            ("profit", show_money(plan.profit_cents)),
+            ("no plan earns more than", show_money(plan.bound_cents)),
+            ("gap", f"{100 * plan.gap:.2f} %"),
+        ]
+        if plan.has_plan
+        else [("plan", "none that keeps every promise")]
+    )
     notes = [finding.sentence() for finding in (*plan.findings, *journey.findings)]
     notes += [
         f"{one.rule}: easing it by one {one.unit} earns {show_money(one.worth_cents)}."
         for one in plan.binding
     ]
     return PlanSheet(
-        head=_head(journey, "The plan"), week=week_plan(journey), jobs=tuple(_jobs(journey, cuts)),
-        facts=tuple(facts), notes=tuple(notes),
-    )  # fmt: skip
+        head=_head(journey, "The plan"),
+        week=week_plan(journey),
+        jobs=tuple(_jobs(journey, cuts)),
+        facts=tuple(facts),
+        notes=tuple(notes),
+    )
 
 
 def week_plan(journey: Journey) -> WeekPlan:
@@ -90,8 +100,15 @@ def _jobs(journey: Journey, cuts: Mapping[str, Cut]) -> Iterator[CutJob]:
             (cuts[way.piece].name if way.piece in cuts else way.piece, way.name) for way in forecast.ways
         )
         minutes = _minutes(forecast)
-        yield CutJob(side.plan.day, side.id, side.hanging.kind.name, Estimate.from_draws(forecast.hung_kg), ways,
-                     pieces, tuple(minutes.items()))  # fmt: skip
+        yield CutJob(
+            side.plan.day,
+            side.id,
+            side.hanging.kind.name,
+            Estimate.from_draws(forecast.hung_kg),
+            ways,
+            pieces,
+            tuple(minutes.items()),
+        )
 
 
 def _minutes(forecast: Forecast) -> dict[str, float]:
@@ -107,8 +124,11 @@ def _minutes(forecast: Forecast) -> dict[str, float]:
 def forecast_sheet(journey: Journey, side: SideOnRail, cuts: Mapping[str, Cut]) -> ForecastSheet:
     """One side: drawing, pieces with intervals, totals, weight on the rail, what is known of it."""
     forecast = journey.forecasts[side.id]
-    pieces = tuple(PieceInterval(cuts[slug].primal, cuts[slug].name, kg) for slug, kg in forecast.pieces().items()
-                   if kg.mean >= LEAST_SHOWN_KG)  # fmt: skip
+    pieces = tuple(
+        PieceInterval(cuts[slug].primal, cuts[slug].name, kg)
+        for slug, kg in forecast.pieces().items()
+        if kg.mean >= LEAST_SHOWN_KG
+    )
     totals = tuple(
         (name.removesuffix("_kg").replace("_", " "), total) for name, total in forecast.totals().items()
     )
@@ -174,11 +194,22 @@ def price_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PriceSheet | None:
     prices = journey.prices
     if prices is None:
         return None
-    lines = tuple(PriceLine(product.group, cuts[product.slug].name, product.new_cents_per_kg,
-                            product.cost_cents_per_kg, product.kg) for product in prices.products)  # fmt: skip
+    lines = tuple(
+        PriceLine(
+            product.group,
+            cuts[product.slug].name,
+            product.new_cents_per_kg,
+            product.cost_cents_per_kg,
+            product.kg,
+        )
+        for product in prices.products
+    )
     target = prices.price_list
-    facts = [("cost of all that is cut", show_money(prices.cost_cents)), ("sales needed", show_money(target.needed_cents)),
-             ("sales at today's prices", show_money(target.today_cents))]  # fmt: skip
+    facts = [
+        ("cost of all that is cut", show_money(prices.cost_cents)),
+        ("sales needed", show_money(target.needed_cents)),
+        ("sales at today's prices", show_money(target.today_cents)),
+    ]
     chance = 1.0 - journey.week.shop.margin.may_lose_pct / 100.0
     facts += [(f"bid for {kind}, {100 * chance:.0f} % sure", _bid_words(bid.at_probability(chance, on="rail"),
                bid.at_probability(chance, on="live"))) for kind, bid in journey.bids.items()]  # fmt: skip
@@ -206,17 +237,31 @@ def _kind_face(journey: Journey, sides: list[SideOnRail]) -> KindFace:
     hung = sum(float(f.hung_kg.mean()) for f in forecasts)
     totals = {name: sum(f.totals()[name].mean for f in forecasts) / hung for name in forecasts[0].totals()}
     rest = 1.0 - totals["saleable_kg"] - totals["trim_fat_kg"] - totals["bone_kg"]
-    split = YieldSplit(totals["saleable_kg"] - totals["ground_kg"], totals["ground_kg"], totals["trim_fat_kg"],
-                       totals["bone_kg"], rest)  # fmt: skip
+    split = YieldSplit(
+        totals["saleable_kg"] - totals["ground_kg"],
+        totals["ground_kg"],
+        totals["trim_fat_kg"],
+        totals["bone_kg"],
+        rest,
+    )
     animals = {side.hanging.id: side.hanging.animal for side in sides}.values()
     sold = [p.new_cents_per_kg for p in (journey.prices.products if journey.prices else ())
             if p.group == kind.slug]  # fmt: skip
     return KindFace(
-        kind.name, _mean_or_usual([a.ribeye_cm2 for a in animals], kind.ribeye_cm2.mean, kind.ribeye_cm2.sd),
+        kind.name,
+        _mean_or_usual([a.ribeye_cm2 for a in animals], kind.ribeye_cm2.mean, kind.ribeye_cm2.sd),
         _mean_or_usual([a.fat_mm for a in animals], kind.fat_mm.mean, kind.fat_mm.sd),
-        Estimate(*(float(np.mean([getattr(side.today_kg, end) for side in sides])) for end in ("mean", "p05", "p95"))),
-        kind.hang_days, split, low_cents_per_kg=min(sold, default=None), high_cents_per_kg=max(sold, default=None),
-    )  # fmt: skip
+        Estimate(
+            *(
+                float(np.mean([getattr(side.today_kg, end) for side in sides]))
+                for end in ("mean", "p05", "p95")
+            )
+        ),
+        kind.hang_days,
+        split,
+        low_cents_per_kg=min(sold, default=None),
+        high_cents_per_kg=max(sold, default=None),
+    )
 
 
 def _mean_or_usual(known: list[float | None], usual: float, usual_sd: float) -> Estimate:

@@ -81,8 +81,12 @@ def costs_by_kind(week: Week, plan: PlanResult) -> dict[str, KindCost]:
     cut = _cut_sides(week, plan)
     for hanging in {hanging.id: hanging for hanging, _ in cut}.values():
         if hanging.bill is None:
-            findings.add(f"animal {hanging.id}, bill", "nothing", "what was paid for it",
-                         'Write bill = { rail = "4.10/lb" }, or live, head or raised.')  # fmt: skip
+            findings.add(
+                f"animal {hanging.id}, bill",
+                "nothing",
+                "what was paid for it",
+                'Write bill = { rail = "4.10/lb" }, or live, head or raised.',
+            )
     findings.stop_if_any()
     all_kg = sum(hot_kg for _, hot_kg in cut)
     money = plan.money

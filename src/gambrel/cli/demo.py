@@ -1,0 +1,67 @@
+"""`gambrel demo`: the invented shop in a folder of its own, and the main job done on it."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import click
+
+from gambrel.cli.report import answers
+from gambrel.measures import Findings
+
+MARKER = ".gambrel-demo"
+SIDES = 18
+DAYS = 14
+SEED = 4
+
+
+@click.command("demo")
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(path_type=Path),
+    default=Path("gambrel-demo"),
+    show_default=True,
+    help="Folder to build the shop in.",
+)
+@click.option("--seconds", type=float, default=60.0, show_default=True, help="Most time for the plan.")
+@answers
+def command(folder: Path, seconds: float) -> int:
+    """Build the invented shop Cottonwood Bend and do the main job on it.
+
+    Running it again starts afresh; nothing outside its own folder is touched.
+    """
+    from gambrel.cli.week import walk_file, write_sheets
+    from gambrel.cli.week_page import print_week
+    from gambrel.files.writing import write_whole
+    from gambrel.plan.example import example_week
+
+    start_afresh(folder)
+    week_file = folder / "week.toml"
+    write_whole(
+        folder / MARKER, b"This folder was made by gambrel demo and is emptied when the demo runs again.\n"
+    )
+    write_whole(week_file, example_week(sides=SIDES, days=DAYS, seed=SEED).encode())
+    journey = walk_file(week_file, seconds=seconds)
+    print_week(journey)
+    write_sheets(journey, folder, "letter")
+    print(f"\nChange {week_file} and do it again: gambrel week {week_file} --out {folder}")
+    return 0 if journey.plan.has_plan else 1
+
+
+def start_afresh(folder: Path) -> None:
+    """Empty the demo's own folder; `CannotDo` when something else is in the way."""
+    findings = Findings()
+    if folder.is_dir() and any(folder.iterdir()) and not (folder / MARKER).is_file():
+        findings.add(
+            str(folder),
+            "a folder with other things in it",
+            "an empty folder, or the demo's own from before",
+            "Choose another with --out.",
+        )
+    elif folder.exists() and not folder.is_dir():
+        findings.add(str(folder), "a file", "a folder", "Choose another with --out.")
+    findings.stop_if_any()
+    if folder.is_dir():
+        shutil.rmtree(folder)

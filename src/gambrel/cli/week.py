@@ -1,0 +1,78 @@
+"""`gambrel week`: the whole job from one file of hanging animals."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from gambrel.cli.report import answers
+
+if TYPE_CHECKING:
+    from gambrel.journey import Journey
+
+
+@click.command("week")
+@click.argument("week_file", type=click.Path(path_type=Path))
+@click.option(
+    "--out", "folder", type=click.Path(path_type=Path), help="Folder for sheets, tables and pictures."
+)
+@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
+@click.option("--seconds", type=float, default=60.0, show_default=True, help="Most time for the plan.")
+@click.option("--kinds", "kinds_file", type=click.Path(path_type=Path), help="The shop's own kinds (TOML).")
+@click.option("--ways", "ways_file", type=click.Path(path_type=Path), help="The shop's own ways (TOML).")
+@answers
+def command(
+    week_file: Path,
+    folder: Path | None,
+    paper: str,
+    seconds: float,
+    kinds_file: Path | None,
+    ways_file: Path | None,
+) -> int:
+    """Grade, forecast, plan and price everything in WEEK_FILE, and write the sheets."""
+    journey = walk_file(week_file, seconds=seconds, kinds_file=kinds_file, ways_file=ways_file)
+    from gambrel.cli.week_page import print_week
+
+    print_week(journey)
+    if folder is not None:
+        write_sheets(journey, folder, paper)
+    return 0 if journey.plan.has_plan else 1
+
+
+def walk_file(
+    week_file: Path, *, seconds: float, kinds_file: Path | None = None, ways_file: Path | None = None
+) -> Journey:
+    """The whole job on one week file; `CannotDo` with everything that is wrong with it."""
+    from gambrel.catalog.cuts import shipped_cuts
+    from gambrel.files.reading import read_case
+    from gambrel.files.shop_data import own_kinds, own_tree
+    from gambrel.journey import walk
+    from gambrel.measures import Findings
+    from gambrel.plan import read_week
+
+    say("planning …")
+    week = read_week(read_case(week_file, Findings()), own_kinds(kinds_file))
+    return walk(week, tree=own_tree(ways_file), cuts=shipped_cuts(), seconds=seconds)
+
+
+def write_sheets(journey: Journey, folder: Path, paper: str) -> None:
+    """Write every file of the week, showing how far it is on a terminal."""
+    from gambrel.catalog.cuts import shipped_cuts
+    from gambrel.files.week_folder import file_count, write_week
+
+    cuts = shipped_cuts()
+    total = file_count(journey, cuts=cuts)
+    for number, path in enumerate(write_week(journey, folder, cuts=cuts, paper=paper), 1):
+        say(f"{number} of {total}: {path.name}")
+    say("")
+    print(f"\n{total} files written to {folder.resolve()}: plan.pdf, prices.pdf, price-board.pdf, kinds.pdf, "
+          "forecast/ (a document a side), workbooks (.xlsx), tables/ (.csv), pictures/ (.svg).")  # fmt: skip
+
+
+def say(progress: str) -> None:
+    """How far the work is, on one line that is written over; only where somebody can see it."""
+    if sys.stderr.isatty():
+        print(f"\r\x1b[K{progress}", end="", file=sys.stderr, flush=True)

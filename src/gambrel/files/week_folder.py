@@ -1,0 +1,95 @@
+"""A walked week as a folder of files: sheets (PDF), workbooks (XLSX), tables (CSV) and pictures (SVG)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from pathlib import Path
+
+from gambrel.catalog.cuts import Cut
+from gambrel.files.drawing.intervals import interval_pages
+from gambrel.files.drawing.kinds import kinds_svg
+from gambrel.files.drawing.lines import curve_svg
+from gambrel.files.drawing.side import side_svg
+from gambrel.files.drawing.week import week_pages
+from gambrel.files.sheets.csv_out import csv_bytes
+from gambrel.files.sheets.inputs import ForecastSheet, Head
+from gambrel.files.sheets.pdf_out import forecast_pdf, kinds_pdf, plan_pdf, price_board_pdf, price_list_pdf
+from gambrel.files.sheets.plan_tables import plan_tables
+from gambrel.files.sheets.table import Table, text
+from gambrel.files.sheets.tables import forecast_tables, kinds_tables, price_tables
+from gambrel.files.sheets.xlsx_out import xlsx_bytes
+from gambrel.files.shop_sheets import forecast_sheet, kinds_sheet, plan_sheet, price_sheet
+from gambrel.files.writing import write_whole
+from gambrel.journey import Journey
+
+Making = tuple[str, Callable[[], bytes]]
+
+
+def write_week(
+    journey: Journey, folder: Path, *, cuts: Mapping[str, Cut], paper: str = "letter"
+) -> Iterator[Path]:
+    """Write every file of the week into `folder`, giving each path as it is done; `CannotDo` where it cannot be."""
+    for name, make in _makings(journey, cuts, paper):
+        path = folder / name
+        write_whole(path, make())
+        yield path
+
+
+def file_count(journey: Journey, *, cuts: Mapping[str, Cut]) -> int:
+    """How many files `write_week` will write, to show how far it is."""
+    return sum(1 for _ in _makings(journey, cuts, "letter"))
+
+
+def _makings(journey: Journey, cuts: Mapping[str, Cut], paper: str) -> Iterator[Making]:
+    """Name and maker of every file; nothing is made before its turn."""
+    plan = plan_sheet(journey, cuts)
+    forecasts = {side.id: forecast_sheet(journey, side, cuts) for side in journey.sides}
+    prices, kinds = price_sheet(journey, cuts), kinds_sheet(journey)
+    yield "plan.pdf", lambda: plan_pdf(plan, paper=paper)
+    yield from _tables("plan", plan_tables(plan), plan.head)
+    for number, svg in enumerate(week_pages(plan.week), 1):
+        yield f"pictures/week-{number}.svg", svg.encode
+    yield from _forecasts(forecasts, paper)
+    if prices is not None:
+        yield "prices.pdf", lambda: price_list_pdf(prices, paper=paper)
+        yield "price-board.pdf", lambda: price_board_pdf(prices, paper=paper)
+        yield from _tables("prices", price_tables(prices), prices.head)
+    yield "kinds.pdf", lambda: kinds_pdf(kinds, paper=paper)
+    yield from _tables("kinds", kinds_tables(kinds), kinds.head)
+    yield "pictures/kinds.svg", lambda: kinds_svg(kinds.kinds, title=kinds.head.title).encode()
+
+
+def _forecasts(forecasts: Mapping[str, ForecastSheet], paper: str) -> Iterator[Making]:
+    """A document and pictures for each side; one workbook and one table of each sort for all of them."""
+    for side, sheet in forecasts.items():
+        yield f"forecast/{side}.pdf", lambda sheet=sheet: forecast_pdf(sheet, paper=paper)  # type: ignore[misc]
+        yield f"pictures/side-{side}.svg", lambda sheet=sheet: side_svg(sheet.cutout).encode()  # type: ignore[misc]
+        for number, svg in enumerate(interval_pages(sheet.pieces, title=sheet.head.title), 1):
+            yield f"pictures/pieces-{side}-{number}.svg", svg.encode
+        if sheet.curve is not None:
+            yield f"pictures/rail-{side}.svg", lambda curve=sheet.curve: curve_svg(curve).encode()  # type: ignore[misc]
+    by_side = {side: forecast_tables(sheet) for side, sheet in forecasts.items()}
+    if by_side:
+        yield from _tables("forecast", _one_of_each(by_side), next(iter(forecasts.values())).head)
+
+
+def _one_of_each(by_side: Mapping[str, Sequence[Table]]) -> list[Table]:
+    """The tables of all sides in one of each name, the side in the first column."""
+    joined: dict[str, Table] = {}
+    for side, tables in by_side.items():
+        for table in tables:
+            rows = tuple((side, *row) for row in table.rows)
+            before = joined.get(table.name)
+            joined[table.name] = Table(
+                table.name, (text("side"), *table.columns), (before.rows if before else ()) + rows
+            )
+    return list(joined.values())
+
+
+def _tables(stem: str, tables: Sequence[Table], head: Head) -> Iterator[Making]:
+    """One workbook with a tab a table, and a CSV file a table."""
+    title = f"{head.shop}, {stem}"
+    yield f"{stem}.xlsx", lambda: xlsx_bytes(tables, title=title, made_on=head.made_on)
+    for table in tables:
+        name = stem if table.name == stem else f"{stem}-{table.name}"
+        yield f"tables/{name}.csv", lambda table=table: csv_bytes(table)  # type: ignore[misc]
