@@ -1,6 +1,9 @@
 """Plan: which side is broken when, which way, into what, so that the week earns the most."""
 
+from gambrel.plan.example import example_week
 from gambrel.plan.read_week import read_week
+from gambrel.plan.result import PlanResult, SidePlan
+from gambrel.plan.solve import solve_week
 from gambrel.plan.week import Bill, Demand, Group, Hanging, Margin, Order, Pin, Shop, Step, Week
 
 __all__ = [
@@ -11,8 +14,12 @@ __all__ = [
     "Margin",
     "Order",
     "Pin",
+    "PlanResult",
     "Shop",
+    "SidePlan",
     "Step",
     "Week",
+    "example_week",
     "read_week",
+    "solve_week",
 ]

@@ -37,7 +37,7 @@ COUNTER = (
     ("bottom-round-roast", 7.99, 16, 6), ("eye-of-round-roast", 8.49, 8, 6), ("eye-of-round-steak", 8.99, 5, 6),
     ("tip-steak", 8.99, 9, 6), ("tip-roast", 8.49, 12, 6), ("cubed-steak", 8.49, 9, 5), ("stew-beef", 8.49, 16, 5),
     ("kabob-beef", 9.99, 7, 5), ("stir-fry-beef", 9.49, 7, 5), ("shank-cross-cut", 5.99, 10, 6),
-    ("oxtail", 7.99, 4, 6), ("bison-hump-roast", 9.99, 10, 6), ("marrow-bones", 4.49, 12, 10),
+    ("bison-hump-roast", 9.99, 10, 6), ("marrow-bones", 4.49, 12, 10),
     ("knuckle-bones", 2.99, 10, 10), ("mixed-soup-bones", 2.79, 20, 10), ("suet", 2.49, 8, 20),
 )  # fmt: skip
 

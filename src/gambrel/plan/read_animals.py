@@ -41,11 +41,14 @@ def read_hanging(entry: Entry, kinds: Mapping[str, Kind], start: date | None) ->
     hang_days = _hang_days(entry)
     allowed, forbidden = _ways(entry, "ways_allowed"), _ways(entry, "ways_forbidden")
     pin = _pin(entry.table("pin"))
+    style = entry.text("style", longest=60)
     entry.no_more()
     if len(entry.findings) > before or animal is None or killed is None or not name:
         return None
     side_kg = {half: halves_kg.get(half, animal.hot_kg / 2) for half in sides}
-    return Hanging(name, animal, killed, side_kg, inspected, owner, bill, hang_days, allowed, forbidden, pin)
+    return Hanging(
+        name, animal, killed, side_kg, inspected, owner, bill, hang_days, allowed, forbidden, pin, style
+    )
 
 
 def _hot_weight(entry: Entry) -> tuple[Entry, dict[str, float]]:

@@ -52,7 +52,11 @@ class Pin:
 
 @dataclass(frozen=True, slots=True)
 class Hanging:
-    """An animal on the rail: its carcass, the sides that hang, and what may be done with them."""
+    """An animal on the rail: its carcass, the sides that hang, and what may be done with them.
+
+    `style_name` asks for a named style of the tree; the plan puts its ways into `style`. A custom animal without
+    one is broken boneless.
+    """
 
     id: str
     animal: Animal
@@ -65,6 +69,8 @@ class Hanging:
     ways_allowed: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     ways_forbidden: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
     pin: Pin = Pin()
+    style_name: str | None = None
+    style: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def kind(self) -> Kind:
