@@ -22,7 +22,7 @@ from gambrel.catalog.animal import Animal
 from gambrel.catalog.cuts import Cut
 from gambrel.catalog.kinds import Kind
 from gambrel.catalog.ways import LOSS, ROOT, Tree, Way
-from gambrel.measures.units import in2_from_cm2, in_from_mm, lb_from_kg
+from gambrel.measures.units import CM2_PER_IN2, KG_PER_LB, MM_PER_IN
 from gambrel.standards.usda_yield import beef_yield_grade, retail_cut_pct
 
 Floats = NDArray[np.float64]
@@ -51,19 +51,20 @@ class FaceDraws:
 
     def retail_cut_pct(self) -> Floats:
         """Boneless closely trimmed cuts of the four primals by the published equation [% of carcass]."""
-        return np.asarray(retail_cut_pct(**self._us_units()))  # type: ignore[arg-type]
+        return np.asarray(retail_cut_pct(**self._us_units()), dtype=np.float64)
 
     def yield_grade(self) -> Floats:
         """Yield grade by the published equation [-]; for bison only a measure of fatness."""
-        return np.asarray(beef_yield_grade(**self._us_units()))  # type: ignore[arg-type]
+        return np.asarray(beef_yield_grade(**self._us_units()), dtype=np.float64)
 
-    def _us_units(self) -> dict[str, Floats]:
+    def _us_units(self) -> dict[str, Any]:
+        """As the published formulas take them: they are plain arithmetic and work on vectors."""
         return {
-            "fat_in": np.asarray(in_from_mm(self.fat_mm)),
-            "ribeye_in2": np.asarray(in2_from_cm2(self.ribeye_cm2)),  # type: ignore[arg-type]
-            "hot_lb": np.asarray(lb_from_kg(self.hot_kg)),
+            "fat_in": self.fat_mm / MM_PER_IN,
+            "ribeye_in2": self.ribeye_cm2 / CM2_PER_IN2,
+            "hot_lb": self.hot_kg / KG_PER_LB,
             "kph_pct": self.kph_pct,
-        }  # type: ignore[arg-type]
+        }
 
 
 @cache

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import re
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -12,6 +13,10 @@ FOUR_PRIMALS = ("chuck", "rib", "loin", "round")
 
 CUT_USES = ("steak", "roast", "braise", "stew")
 """Uses sold as whole-muscle cuts, as against grind, bone, fat and offal."""
+
+
+_HYPHENATED = ("t-bone", "bone-in", "lip-on", "tri-tip", "seven-bone", "stir-fry", "roast-ready", "large-end", "small-end",
+               "two-piece", "square-cut", "country-style", "oven-prepared")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +36,22 @@ class Cut:
     species: str
     mark: str
     source: str
+
+    def shop_name(self, species: str) -> str:
+        """What the counter calls it, said of this species: "t-bone steak", "stew bison"."""
+        if self.slug[-2:].isdigit():  # a lean point is said in full: trims, and ground beef by its lean
+            return self.name_for(species)
+        words = self.slug.replace("-", " ")
+        for together in _HYPHENATED:
+            words = re.sub(rf"\b{together.replace('-', ' ')}\b", together, words)
+        return words if species == "cattle" else re.sub(r"\bbeef\b", species, words)
+
+    def name_for(self, species: str) -> str:
+        """The name as it may be said of meat of this species: nothing from a bison is called beef.
+
+        Bison is named bison (or buffalo), never beef [common practice; 9 CFR 352, from memory].
+        """
+        return self.name if species == "cattle" else re.sub(r"\bbeef\b", species, self.name)
 
     @property
     def lean_pct(self) -> float | None:

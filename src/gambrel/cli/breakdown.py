@@ -58,7 +58,7 @@ def to_json(case: Case, forecast: Forecast, changed: list[Finding]) -> dict[str,
         "style": case.style,
         "hung_kg": float(forecast.hung_kg.mean()),
         "pieces": [
-            {"slug": slug, "imps": cuts[slug].imps or None, "name": cuts[slug].name, "use": cuts[slug].use,
+            {"slug": slug, "imps": cuts[slug].imps or None, "name": cuts[slug].name_for(case.animal.species), "use": cuts[slug].use,
              "primal": cuts[slug].primal, "kg": kg.as_json()}
             for slug, kg in forecast.pieces().items()
         ],
@@ -86,7 +86,10 @@ def _print_table(case: Case, forecast: Forecast) -> None:
     print(f"{'piece':44} {'lb':>7} {'9 in 10 within':>16} {'kg':>7} {'share':>6}")
     barred = not_food(case, forecast)
     for slug, kg in forecast.pieces().items():
-        print(_row(forecast.cuts[slug].name, kg, hung) + ("  not food" if slug in barred else ""))
+        print(
+            _row(forecast.cuts[slug].shop_name(case.animal.species), kg, hung)
+            + ("  not food" if slug in barred else "")
+        )
     print()
     for name, total in forecast.totals().items():
         print(_row(name.removesuffix("_kg").replace("_", " "), total, hung))

@@ -21,19 +21,11 @@ if TYPE_CHECKING:
 )
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
 @click.option("--seconds", type=float, default=60.0, show_default=True, help="Most time for the plan.")
-@click.option("--kinds", "kinds_file", type=click.Path(path_type=Path), help="The shop's own kinds (TOML).")
 @click.option("--ways", "ways_file", type=click.Path(path_type=Path), help="The shop's own ways (TOML).")
 @answers
-def command(
-    week_file: Path,
-    folder: Path | None,
-    paper: str,
-    seconds: float,
-    kinds_file: Path | None,
-    ways_file: Path | None,
-) -> int:
+def command(week_file: Path, folder: Path | None, paper: str, seconds: float, ways_file: Path | None) -> int:
     """Grade, forecast, plan and price everything in WEEK_FILE, and write the sheets."""
-    journey = walk_file(week_file, seconds=seconds, kinds_file=kinds_file, ways_file=ways_file)
+    journey = walk_file(week_file, seconds=seconds, ways_file=ways_file)
     from gambrel.cli.week_page import print_week
 
     print_week(journey)
@@ -42,19 +34,17 @@ def command(
     return 0 if journey.plan.has_plan else 1
 
 
-def walk_file(
-    week_file: Path, *, seconds: float, kinds_file: Path | None = None, ways_file: Path | None = None
-) -> Journey:
+def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None) -> Journey:
     """The whole job on one week file; `CannotDo` with everything that is wrong with it."""
     from gambrel.catalog.cuts import shipped_cuts
     from gambrel.files.reading import read_case
-    from gambrel.files.shop_data import own_kinds, own_tree
+    from gambrel.files.shop_data import own_tree
     from gambrel.journey import walk
     from gambrel.measures import Findings
     from gambrel.plan import read_week
 
     say("planning …")
-    week = read_week(read_case(week_file, Findings()), own_kinds(kinds_file))
+    week = read_week(read_case(week_file, Findings()))
     return walk(week, tree=own_tree(ways_file), cuts=shipped_cuts(), seconds=seconds)
 
 

@@ -5,7 +5,9 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
+from gambrel.catalog.cuts import shipped_cuts
 from gambrel.files.drawing.say import day, kg_lb, per_lb
+from gambrel.files.shop_sheets import product_name
 from gambrel.journey import Journey, SideOnRail
 from gambrel.measures.money import show_money
 
@@ -62,11 +64,11 @@ def _print_plan(journey: Journey) -> None:
     for finding in (*plan.findings, *journey.findings):
         print(f"  - {finding.sentence()}")
     for one in plan.binding[:6]:
-        print(f"  - {one.rule}: one more {one.unit} would earn {show_money(one.worth_cents)}.")
+        print(f"  - {one.rule}: {one.unit} would earn {show_money(one.worth_cents)}.")
 
 
 def _print_prices(journey: Journey) -> None:
-    prices = journey.prices
+    prices, cuts = journey.prices, shipped_cuts()
     if prices is None:
         return
     print(
@@ -78,7 +80,7 @@ def _print_prices(journey: Journey) -> None:
     print()
     rows = [
         (
-            product.slug,
+            product_name(journey, product, cuts),
             product.group,
             per_lb(product.cost_cents_per_kg),
             per_lb(product.today_cents_per_kg),

@@ -36,6 +36,7 @@ from gambrel.hang.loss import LossModel
 from gambrel.journey import Journey, SideOnRail
 from gambrel.measures import Estimate
 from gambrel.measures.money import show_money
+from gambrel.price.week_prices import ProductPrice
 from gambrel.standards.marbling import words
 
 _REGION_NAMES = {"chuck": "chuck", "rib": "rib", "loin": "loin", "round": "round", "brisket": "brisket",
@@ -43,6 +44,7 @@ _REGION_NAMES = {"chuck": "chuck", "rib": "rib", "loin": "loin", "round": "round
                  "hanging tender": "hanging tender"}  # fmt: skip
 _REGION_SLUGS = {"suet": "kidney-fat", "hanging tender": "hanging-tender"}
 _PART_OF = {"hindshank": ("round", "hindshank"), "bison-hump": ("chuck", "hump")}
+_GROUPS = {"multi": "stew, strips and ground", "trim": "trims", "variety": "offal"}
 LEAST_SHOWN_KG = 0.005
 
 
@@ -59,10 +61,7 @@ def plan_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PlanSheet:
         else [("plan", "none that keeps every promise")]
     )
     notes = [finding.sentence() for finding in (*plan.findings, *journey.findings)]
-    notes += [
-        f"{one.rule}: easing it by one {one.unit} earns {show_money(one.worth_cents)}."
-        for one in plan.binding
-    ]
+    notes += [f"{one.rule}: {one.unit} would earn {show_money(one.worth_cents)}." for one in plan.binding]
     return PlanSheet(
         head=_head(journey, "The plan"),
         week=week_plan(journey),
@@ -94,11 +93,10 @@ def _jobs(journey: Journey, cuts: Mapping[str, Cut]) -> Iterator[CutJob]:
         if side.plan is None or side.plan.day is None:
             continue
         forecast = journey.forecasts[side.id]
-        pieces = tuple(CutPiece(cuts[slug].name, cuts[slug].use, kg) for slug, kg in forecast.pieces().items()
-                       if kg.mean >= LEAST_SHOWN_KG)  # fmt: skip
-        ways = tuple(
-            (cuts[way.piece].name if way.piece in cuts else way.piece, way.name) for way in forecast.ways
-        )
+        species = side.hanging.animal.species
+        pieces = tuple(CutPiece(cuts[slug].shop_name(species), cuts[slug].use, kg)
+                       for slug, kg in forecast.pieces().items() if kg.mean >= LEAST_SHOWN_KG)  # fmt: skip
+        ways = tuple((cuts[way.piece].shop_name(species), way.name) for way in forecast.ways)
         minutes = _minutes(forecast)
         yield CutJob(
             side.plan.day,
@@ -125,7 +123,11 @@ def forecast_sheet(journey: Journey, side: SideOnRail, cuts: Mapping[str, Cut]) 
     """One side: drawing, pieces with intervals, totals, weight on the rail, what is known of it."""
     forecast = journey.forecasts[side.id]
     pieces = tuple(
-        PieceInterval(cuts[slug].primal, cuts[slug].name, kg)
+        PieceInterval(
+            _GROUPS.get(cuts[slug].primal, cuts[slug].primal),
+            cuts[slug].shop_name(side.hanging.animal.species),
+            kg,
+        )
         for slug, kg in forecast.pieces().items()
         if kg.mean >= LEAST_SHOWN_KG
     )
@@ -197,7 +199,7 @@ def price_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PriceSheet | None:
     lines = tuple(
         PriceLine(
             product.group,
-            cuts[product.slug].name,
+            product_name(journey, product, cuts),
             product.new_cents_per_kg,
             product.cost_cents_per_kg,
             product.kg,
@@ -215,6 +217,13 @@ def price_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PriceSheet | None:
                bid.at_probability(chance, on="live"))) for kind, bid in journey.bids.items()]  # fmt: skip
     notes = [finding.sentence() for finding in target.findings]
     return PriceSheet(_head(journey, "Prices"), lines, tuple(facts), tuple(notes))
+
+
+def product_name(journey: Journey, product: ProductPrice, cuts: Mapping[str, Cut]) -> str:
+    """Name of a product for the people who buy it: of bison alone it is never called beef."""
+    kinds = [kind for kind in journey.week.kinds.values() if product.group in (kind.slug, kind.species)]
+    bison = bool(kinds) and all(kind.species == "bison" for kind in kinds)
+    return cuts[product.slug].shop_name("bison" if bison else "cattle")
 
 
 def _bid_words(rail_cents_per_kg: float, live_cents_per_kg: float) -> str:

@@ -35,6 +35,7 @@ from gambrel.files.drawing.svg import (
     shortened,
     wrapped,
 )
+from gambrel.measures import Estimate
 
 COLUMN = 290.0
 NAMES = 130.0
@@ -175,8 +176,15 @@ def _face(kind: KindFace, per_mm: float) -> Markup:
         label(0, 318, f"ribeye {say.area(area.mean)}", size=17),
         label(0, 340, f"cover {say.thickness(fat.mean)}", size=17),
         label(0, 362, f"marbling {marbling}", size=17),
-        label(0, 384, f"90 %: {say.span(area, 'cm²', 0)}, {say.span(fat, 'mm', 0)}", size=15, fill=QUIET),
+        label(0, 384, _read_or_range(area, fat), size=15, fill=QUIET),
     )
+
+
+def _read_or_range(area_cm2: Estimate, fat_mm: Estimate) -> str:
+    """The ranges, where the figures are estimates; a figure that was read has none."""
+    if area_cm2.p05 == area_cm2.p95 and fat_mm.p05 == fat_mm.p95:
+        return "as read at the rib face"
+    return f"90 %: {say.span(area_cm2, 'cm²', 0)}, {say.span(fat_mm, 'mm', 0)}"
 
 
 def _side(kind: KindFace, scale: Scale, y: float) -> Markup:
