@@ -1,0 +1,164 @@
+"""Marbling: the share of the eye that is fat, flecks and threads included, glare left out.
+
+Worked in linear light, for there the light of a pixel is the sum of what is in it. The lean's own slow shading
+is taken out, each pixel's step towards fat is measured along the line from lean to fat, and what steps towards
+white instead is glare.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float32]
+Mask = NDArray[np.bool_]
+
+EDGE_MM = 0.45
+"""Rim of the eye left out: there seam fat and lean share a pixel."""
+
+LEAN_SCALE_MM = 2.5
+"""Shading and mottle of the lean are followed at this scale."""
+
+FAT_FROM_SHARE = 0.25
+"""A place this far on the way from lean to cover fat counts as fat: threads are thinner than the blur and
+let lean shine through. Set on rendered faces with the outline known."""
+
+NOISE_TIMES = 4.0
+"""And at least this many times the noise of the lean."""
+
+GLARE_SHARE = 0.5
+"""A place whose step is more than half towards white is glare."""
+
+GLARE_ANGLE_DEG = (6.0, 9.0)
+"""Below the first angle between fat and white the colours cannot tell glare; above the second they can."""
+
+BRIGHTER_THAN_FAT = 1.25
+"""Brighter than cover fat by this is glare whatever its colour."""
+
+USUAL_FAT_TO_LEAN = (6.5, 6.0, 2.7)
+"""Fat over lean in linear light, B, G, R, where no fat is seen: common values of rendered and real faces."""
+
+
+@dataclass(frozen=True)
+class Marbling:
+    """`share_pct` of the eye; `fat` and `glare` (H, W) on the picture given; colours in linear B, G, R."""
+
+    share_pct: float
+    spread_pct: float
+    glare_pct: float
+    fat: Mask
+    glare: Mask
+    lean: Mask
+    lean_linear: NDArray[np.float64]
+    fat_linear: NDArray[np.float64]
+    noise_share: float
+
+
+def measure_marbling(
+    linear: Floats, inside: Mask, *, px_per_mm: float, fat_linear: NDArray[np.float64] | None = None
+) -> Marbling | None:
+    """Marbling in the mask `inside` (H, W) of a picture in linear light (H, W, 3), or None where too small.
+
+    `fat_linear` is the colour of the fat beside the eye (3,), B, G, R; without it the brightest deposits in
+    the eye stand in.
+    """
+    rim = 2 * round(EDGE_MM * px_per_mm) + 1
+    eye = cv2.erode(inside.astype(np.uint8), np.ones((rim, rim), np.uint8), borderValue=0) > 0
+    if int(eye.sum()) < 400:
+        return None
+    lean = _lean_base(linear, eye, px_per_mm)
+    fat_colour = _fat_seen(linear, lean, eye, px_per_mm) if fat_linear is None else np.asarray(fat_linear)
+    away = linear - lean
+    towards = fat_colour.astype(np.float32) - lean
+    length = np.maximum(np.einsum("ijk,ijk->ij", towards, towards), 1e-6)
+    step = cv2.GaussianBlur(np.einsum("ijk,ijk->ij", away, towards) / length, (0, 0), 0.12 * px_per_mm)
+    below = step[eye & (step < 0)]
+    noise = float(np.sqrt(np.mean(below**2))) if below.size else 0.01
+    bright = eye & (step > max(FAT_FROM_SHARE, NOISE_TIMES * noise))
+    glare = _glare(away, towards, length, step, bright, px_per_mm)
+    fat = bright & ~glare
+    count = float(eye.sum())
+    share = 100.0 * float(fat.sum()) / count
+    unsure = eye & ~glare & (np.abs(step - FAT_FROM_SHARE) < 0.08)
+    glare_pct = 100.0 * float(glare.sum()) / count
+    return Marbling(
+        share_pct=share,
+        spread_pct=float(np.hypot(0.3 + 40.0 * float(unsure.sum()) / count, 0.3 * glare_pct)),
+        glare_pct=glare_pct,
+        fat=fat,
+        glare=glare,
+        lean=eye & (np.abs(step) < max(0.06, 2 * noise)),
+        lean_linear=np.median(lean[eye], axis=0).astype(float),
+        fat_linear=fat_colour.astype(float),
+        noise_share=noise,
+    )
+
+
+def _lean_base(linear: Floats, eye: Mask, px_per_mm: float) -> Floats:
+    """The lean's own colour at every place: a slow field through the darker mode, fat clipped away."""
+    by = max(1, round(0.4 * px_per_mm))
+    high, wide = eye.shape
+    size = (max(1, wide // by), max(1, high // by))
+    weight = cv2.resize(eye.astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    small = cv2.resize(linear * eye[..., None].astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    small /= np.maximum(weight, 1e-3)[..., None]
+    whole = weight > 0.95 if bool(np.any(weight > 0.95)) else weight > 0
+    green = small[..., 1]
+    use = whole & (green <= np.percentile(green[whole], 35))
+    scale = LEAN_SCALE_MM * px_per_mm / by
+    base = small
+    for _ in range(6):
+        mean = small[use].mean(axis=0)
+        kept = use.astype(np.float32)
+        colour = cv2.GaussianBlur(small * kept[..., None], (0, 0), scale)
+        amount = cv2.GaussianBlur(kept, (0, 0), scale)
+        base = (colour + 0.03 * mean) / (amount + 0.03)[..., None]
+        gap = green - base[..., 1]
+        lower = gap[whole & (gap < 0)]
+        spread = float(np.sqrt(np.mean(lower**2))) if lower.size else 0.01
+        use = whole & (gap < 1.2 * spread) & (gap > -3 * spread)
+        if not use.any():
+            use = whole
+    return np.asarray(cv2.resize(base, (wide, high), interpolation=cv2.INTER_LINEAR), dtype=np.float32)
+
+
+def _fat_seen(linear: Floats, lean: Floats, eye: Mask, px_per_mm: float) -> NDArray[np.float64]:
+    """Fat colour from the brightest deposits in the eye, held to what fat against lean usually is."""
+    usual = lean[eye].mean(axis=0).astype(float) * USUAL_FAT_TO_LEAN
+    soft = cv2.GaussianBlur(linear, (0, 0), 0.15 * px_per_mm)
+    gain = soft[..., 1] / np.maximum(lean[..., 1], 1e-4)
+    level = float(np.percentile(gain[eye], 99.0))
+    seen = np.median(soft[eye & (gain >= level)], axis=0).astype(float)
+    held = float(np.clip(level, 2.5, USUAL_FAT_TO_LEAN[1]))
+    base = lean[eye].mean(axis=0).astype(float)
+    if level < 1.5:
+        return base + (usual - base) * (held - 1) / (USUAL_FAT_TO_LEAN[1] - 1)
+    return base + (seen - base) * (held - 1) / (level - 1)
+
+
+def _glare(
+    away: Floats, towards: Floats, length: Floats, step: Floats, bright: Mask, px_per_mm: float
+) -> Mask:
+    """Bright places that are the lamp's own light: the step splits into a part to fat and a part to white."""
+    over = bright & (step > BRIGHTER_THAN_FAT)
+    if not bright.any():
+        return bright
+    third = np.float32(1 / np.sqrt(3))
+    to_white = towards.sum(axis=-1) * third
+    cosine = float(np.median((to_white / np.sqrt(length))[bright]))
+    angle = float(np.degrees(np.arccos(np.clip(cosine, 0, 1))))
+    sure = float(np.clip((angle - GLARE_ANGLE_DEG[0]) / (GLARE_ANGLE_DEG[1] - GLARE_ANGLE_DEG[0]), 0, 1))
+    if sure == 0:
+        return over
+    soft = cv2.GaussianBlur(away, (0, 0), 0.2 * px_per_mm)
+    along_white = soft.sum(axis=-1) * third
+    along_fat = np.einsum("ijk,ijk->ij", soft, towards)
+    det = length * 1.003 - to_white**2
+    fat = (along_fat - along_white * to_white) / det * np.sqrt(length)
+    white = (along_white * length - along_fat * to_white) / det
+    part = white / np.maximum(np.abs(fat) + np.abs(white), 1e-3)
+    limit = GLARE_SHARE + (1 - sure) * (1.2 - GLARE_SHARE)
+    return np.asarray(over | (bright & (part > limit)))
