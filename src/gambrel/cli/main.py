@@ -8,12 +8,14 @@ import click
 
 COMMANDS = {
     "breakdown": "Forecast every piece of a side, with its interval.",
+    "card": "Print the scale card that lies beside the eye.",
     "demo": "Build the invented shop and do the main job on it.",
     "grade": "Estimate yield and quality grade from the rib face.",
     "grind": "Blend trims to a lean point.",
     "hang": "Weight on the rail day by day, when it is ready, and the cooler log.",
     "plan": "Decide which side is broken when and into what.",
     "price": "Cost every cut, price the list, and say what may be bid.",
+    "ribface": "Read the rib face from a photograph.",
     "week": "Do the whole job from one file of hanging animals.",
 }
 """Every command with its one-line help; the module of the same name holds its `command`."""

@@ -7,13 +7,9 @@ from datetime import date
 from typing import Any
 
 from gambrel.files.sheets.typeset import typeset
+from gambrel.ribface.light import PATCH_LEFT_MM, PATCH_SIDE_MM, PATCH_TOP_MM, PATCH_VALUES
 from gambrel.ribface.plane import BAR_AT_MM, CARD_MM, MARKER_AT_MM, MARKER_MM
 
-PATCH_LEFT_MM = (22.5, 32.5, 42.5, 52.5, 62.5, 72.5)
-PATCH_TOP_MM = 32.0
-PATCH_SIDE_MM = 10.0
-PATCH_LEVELS = (243, 200, 160, 122, 85, 52)
-"""sRGB red, green and blue alike, from left to right."""
 BAR_THICK_MM = 0.5
 
 PAGE_WIDTH_MM = {"letter": 215.9, "a4": 210.0}
@@ -53,7 +49,7 @@ def card_pdf(*, paper: str, count: int, made_on: date) -> bytes:
         "markers": [{"x": x, "y": y, "white": list(white_cells(name))} for name, (x, y) in MARKER_AT_MM.items()],
         "patches": [
             {"x": x, "y": PATCH_TOP_MM, "side": PATCH_SIDE_MM, "level": level}
-            for x, level in zip(PATCH_LEFT_MM, PATCH_LEVELS, strict=True)
+            for x, level in zip(PATCH_LEFT_MM, PATCH_VALUES, strict=True)
         ],
         "bar": {"left": BAR_AT_MM[0], "right": BAR_AT_MM[1], "y": BAR_AT_MM[2], "thick": BAR_THICK_MM},
         "pages": [places[start : start + CARDS_A_PAGE] for start in range(0, count, CARDS_A_PAGE)],
