@@ -1,0 +1,195 @@
+"""Painting the cut face: lean, fat and bone with their textures, marbling, smears, and wet shine."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from . import noise
+from .anatomy import Face, Piece
+from .arrays import EYE, FAT, Bytes, Colour, Gray, Points, Window, gray, points
+from .camera import Camera, local_map, window_of
+from .canvas import Canvas, between_ends, cut
+from .colours import Look
+from .draw import Draw
+from .marbling import Deposits
+
+
+@dataclass(frozen=True)
+class Grain:
+    """The textures of one face over its window of the picture."""
+
+    window: Window
+    fibre: Gray
+    blotch: Gray
+    speckle: Gray
+    fat_here: Gray  # marbling of the other muscles
+    strength: float
+    soft_px: float
+
+
+@dataclass(frozen=True)
+class EyePaint:
+    """The painted eye: its window, coverage, fat share (0 to 1) and surface colour before light."""
+
+    window: Window
+    alpha: Gray
+    fat: Gray
+    lean_colour: Colour  # (3,) mean linear
+
+
+def to_picture(deposits: Deposits, camera: Camera, window: Window) -> Gray:
+    """Deposits as seen in a window of the picture: the share of fat of every pixel."""
+    height, width = deposits.fat.shape
+    corner = points([deposits.x0_mm, deposits.y1_mm])
+    span = points([width, height]) / deposits.px_per_mm
+    square = points([[0, 0], [1, 0], [1, 1], [0, 1]])
+    corners_mm = corner + square * span * points([1, -1])
+    finer = deposits.px_per_mm / camera.px_per_mm(corners_mm.mean(axis=0))
+    fat = deposits.fat
+    if finer > 1.1:
+        size = max(2, round(width / finer)), max(2, round(height / finer))
+        fat = gray(cv2.resize(fat, size, interpolation=cv2.INTER_AREA))
+    grid = square * points([fat.shape[1], fat.shape[0]]) - 0.5
+    shift = points([[1, 0, -window[0]], [0, 1, -window[1]], [0, 0, 1]])
+    matrix = shift @ local_map(camera, grid, corners_mm)
+    return gray(cv2.warpPerspective(fat, matrix, (window[2] - window[0], window[3] - window[1])))
+
+
+def make_grain(draw: Draw, canvas: Canvas, face: Face, other: Deposits | None) -> Grain | None:
+    """Textures for a face, or None where the face lies outside the picture."""
+    window = window_of(canvas.camera.to_px(face.outline), canvas.shape[1], canvas.shape[0], margin=6)
+    if window is None:
+        return None
+    shape = (window[3] - window[1], window[2] - window[0])
+    px = canvas.camera.px_per_mm(face.outline.mean(axis=0))
+    fibre = noise.fractal(draw, shape, draw.between(0.5, 1.6) * px, octaves=2, gain=0.8,
+                          stretch=draw.between(1, 4), angle_rad=draw.between(0, math.pi))  # fmt: skip
+    blotch = noise.fractal(draw, shape, draw.log_between(8, 40) * px, octaves=3, gain=0.6)
+    speckle = noise.fractal(draw, shape, draw.between(2.0, 7.0) * px, octaves=3, gain=0.8)
+    fat_here = np.zeros(shape, np.float32) if other is None else to_picture(other, canvas.camera, window)
+    return Grain(window, fibre, blotch, speckle, fat_here, draw.between(0.4, 1.6), draw.between(0, 0.35) * px)
+
+
+def _surface(piece: Piece, look: Look, grain: Grain, window: Window) -> Colour:
+    """The colour of a piece before marbling."""
+    blotch, fibre = cut(grain.blotch, grain.window, window), cut(grain.fibre, grain.window, window)
+    middle = np.float32(0.5 + 0.45 * piece.shade)
+    s = grain.strength
+    if piece.look == "lean":
+        return between_ends(look.lean, middle + np.float32(0.35 * s) * blotch + np.float32(0.16 * s) * fibre)
+    speckle = cut(grain.speckle, grain.window, window)
+    if piece.look == "fat":
+        return between_ends(look.fat, middle + np.float32(0.35 * s) * blotch + np.float32(0.3 * s) * speckle)
+    ends = look.bone if piece.look == "bone" else (look.cartilage * 0.85, look.cartilage)
+    return between_ends(ends, middle + np.float32(0.5 * s) * speckle)
+
+
+def _mix_fat(colour: Colour, fat: Gray, look: Look, shade: float) -> None:
+    """Blend fat into a lean surface, in place."""
+    tone = look.fat[0] + (look.fat[1] - look.fat[0]) * np.float32(0.5 + 0.4 * shade)
+    for k in range(3):
+        colour[..., k] += fat * (tone[k] - colour[..., k])
+
+
+def _skin(canvas: Canvas, outline_px: Points, window: Window, width_px: float, colour: Colour, dense: float) -> None:
+    """A thin light skin along the edge of a muscle."""
+    x0, y0, x1, y1 = window
+    line: Bytes = np.zeros((y1 - y0, x1 - x0), np.uint8)
+    thick = max(1, round(width_px))
+    at = np.round((outline_px - points([x0, y0])) * 16).astype(np.int32)
+    cv2.polylines(line, [at], True, int(255 * dense * min(1.0, width_px / thick)), thick, cv2.LINE_AA, 4)
+    canvas.lay(window, gray(line) * np.float32(1 / 255), colour, None)
+
+
+def paint_face(draw: Draw, canvas: Canvas, face: Face, look: Look, eye_fat: Deposits | None,
+               other: Deposits | None) -> EyePaint | None:  # fmt: skip
+    """Paint a face; gives back the painted eye, or None where there is none in the picture."""
+    grain = make_grain(draw, canvas, face, other)
+    base = canvas.cover(face.outline)
+    if grain is None or base is None:
+        return None
+    window, whole = base
+    canvas.lay(window, whole, _surface(Piece(face.outline, FAT, "fat"), look, grain, window), FAT)
+    px = canvas.camera.px_per_mm(points([0.0, 0.0]))
+    painted: EyePaint | None = None
+    for piece in face.pieces:
+        outline_px = canvas.camera.to_px(piece.outline)
+        covered = canvas.cover_px(outline_px)
+        if covered is None:
+            continue
+        here, alpha = covered
+        inner = _meet(here, window)
+        if inner is None:
+            continue
+        alpha = cut(alpha, here, inner) * cut(whole, window, inner)
+        colour = _surface(piece, look, grain, inner)
+        if piece.label == EYE and eye_fat is not None:
+            fat = to_picture(eye_fat, canvas.camera, inner)
+            painted = EyePaint(inner, alpha, fat * alpha, _mean(colour, alpha * (fat < 0.05)))
+            _mix_fat(colour, fat * np.float32(draw.between(0.82, 1.0)), look, draw.between(-1, 1))
+        elif piece.look == "lean" and piece.marbled > 0:
+            fat = np.minimum(cut(grain.fat_here, grain.window, inner) * np.float32(piece.marbled), 1)
+            _mix_fat(colour, fat, look, piece.shade)
+        canvas.lay(inner, alpha, colour, piece.label, soft_px=grain.soft_px)
+        if piece.rim_mm > 0:
+            _skin(canvas, outline_px, inner, piece.rim_mm * px, look.fat[0], draw.between(0.2, 0.7))
+    _weather(draw, canvas, window, whole, grain)
+    return painted
+
+
+def _meet(a: Window, b: Window) -> Window | None:
+    x0, y0, x1, y1 = max(a[0], b[0]), max(a[1], b[1]), min(a[2], b[2]), min(a[3], b[3])
+    return (x0, y0, x1, y1) if x1 > x0 and y1 > y0 else None
+
+
+def _mean(colour: Colour, weight: Gray) -> Colour:
+    total = max(float(weight.sum(dtype=np.float64)), 1e-6)
+    return gray([float((colour[..., k] * weight).sum(dtype=np.float64)) / total for k in range(3)])
+
+
+def _weather(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Grain) -> None:
+    """What lies on the face: saw marks, blood, bone dust, a dried rim, and the wet shine."""
+    x0, y0, x1, y1 = window
+    part = canvas.light[y0:y1, x0:x1]
+    shape = (y1 - y0, x1 - x0)
+    px = canvas.camera.px_per_mm(points([0.0, 0.0]))
+    shade = np.ones(shape, np.float32)
+    if draw.chance(0.35):
+        shade += np.float32(draw.between(0.02, 0.09)) * noise.field(
+            draw, shape, draw.between(0.8, 3) * px, stretch=40, angle_rad=draw.between(0, math.pi))  # fmt: skip
+    if draw.chance(0.3):
+        reach = draw.between(2, 9) * px
+        small = cv2.resize(whole, (max(shape[1] // 4, 1), max(shape[0] // 4, 1)), interpolation=cv2.INTER_AREA)
+        near = cv2.resize(cv2.GaussianBlur(small, (0, 0), max(reach / 4, 0.6)), (shape[1], shape[0]))
+        shade *= 1 - np.float32(draw.between(0.1, 0.5)) * np.clip(2 - 2 * gray(near), 0, 1)
+    part *= (1 + whole * (shade - 1))[..., None]
+    if draw.chance(0.3):
+        film = np.clip(noise.fractal(draw, shape, draw.log_between(6, 30) * px) - draw.between(0.3, 1.0), 0, 1)
+        film *= whole * np.float32(draw.between(0.2, 0.8))
+        part *= 1 - film[..., None] * gray([0.35, 0.85, 0.85])
+    if draw.chance(0.25):
+        dust = np.clip(noise.field(draw, shape, draw.between(0.4, 1.2) * px) - draw.between(1.3, 1.9), 0, 1)
+        patchy = np.clip(noise.field(draw, shape, 25 * px) + 0.3, 0, 1)
+        dust *= whole * patchy * np.float32(draw.between(0.5, 2.0))
+        part += np.minimum(dust, 0.8)[..., None] * (gray([0.6, 0.52, 0.46]) - part)
+    _shine(draw, canvas, window, whole, grain, px)
+
+
+def _shine(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Grain, px: float) -> None:
+    x0, y0, x1, y1 = window
+    shape = (y1 - y0, x1 - x0)
+    wet = draw.pick([0.0, 0.0, 0.3, 0.6, 1.0])
+    if wet == 0:
+        return
+    fine = noise.field(draw, shape, draw.log_between(0.5, 2.2) * px, stretch=draw.between(1, 4),
+                       angle_rad=draw.between(0, math.pi))  # fmt: skip
+    broad = noise.fractal(draw, shape, draw.log_between(10, 50) * px, octaves=2)
+    bumps = fine + np.float32(draw.between(0.4, 1.6)) * broad + np.float32(0.3) * cut(grain.fibre, grain.window, window)
+    spot = np.clip((bumps - draw.between(1.1, 2.0)) * draw.between(1, 4), 0, 1) * whole
+    canvas.gloss[y0:y1, x0:x1] += np.float32(wet) * spot
+    if draw.chance(0.3):  # a film that lifts the dark
+        canvas.gloss[y0:y1, x0:x1] += np.float32(0.06 * wet) * np.clip(broad + 0.3, 0, 1) * whole
