@@ -83,7 +83,7 @@ def _open(data: bytes, format_name: str, most_pixels: int) -> tuple[Image.Image,
     image: Image.Image = Image.open(io.BytesIO(data), formats=[format_name])
     if image.width * image.height > most_pixels:
         millions = image.width * image.height / 1e6
-        raise NotThis(f"{image.width:,} x {image.height:,} pixels ({millions:,.0f} million)",
+        raise NotThis(f"{image.width:,} x {image.height:,} pixels ({millions:,.1f} million)",
                       f"at most {most_pixels / 1e6:.0f} million pixels", "Save it smaller.")  # fmt: skip
     said = []
     if format_name != "HEIF" and getattr(image, "is_animated", False):

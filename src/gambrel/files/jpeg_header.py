@@ -22,7 +22,13 @@ class JpegHeader:
     inks: int
     passes: int
     ends: bool
+    scan_bytes: int
     exif: bytes
+
+    @property
+    def too_short(self) -> bool:
+        """Whether the data cannot hold so many pixels: in one pass an even block of 64 takes two bits at least."""
+        return self.passes == 1 and self.scan_bytes < self.width * self.height // 256
 
 
 def read_jpeg_header(data: bytes) -> JpegHeader | None:
@@ -45,8 +51,9 @@ def read_jpeg_header(data: bytes) -> JpegHeader | None:
         body = data[place + 4 : place + 2 + length]
         if marker == 0xDA:
             end = data.find(_END, place)
-            passes = data.count(_SCAN, place, end if end > 0 else len(data))
-            return JpegHeader(width, height, inks, passes, end > 0, exif)
+            stop = end if end > 0 else len(data)
+            passes = data.count(_SCAN, place, stop)
+            return JpegHeader(width, height, inks, passes, end > 0, stop - place, exif)
         if length < 2 or marker == 0xD9:
             return None
         if marker in _FRAMES and len(body) >= 6:

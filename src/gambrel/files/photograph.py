@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from gambrel.files.exif import Exif, read_exif
+from gambrel.files.jpeg_decode import DAMAGE, HARMLESS, decode_jpeg
 from gambrel.files.jpeg_header import read_jpeg_header
 from gambrel.files.turning import SWAPPED, point_to_stored, point_to_upright, turn_upright
 from gambrel.measures import CannotDo, Finding
@@ -125,40 +126,35 @@ def _kind_of(data: bytes) -> str | None:
 
 def _decode_jpeg(data: bytes, name: str) -> tuple[NDArray[np.uint8], Exif, tuple[str, ...]]:
     """Upright pixels, what the Exif block says, and warnings."""
-    import cv2
-    import numpy as np
-
     header = read_jpeg_header(data)
     if header is None:
         _refuse(name, "a JPEG file that breaks off or is out of order", "a whole photograph", _AGAIN)
     _check_size(header.width, header.height, name)
-    if not header.ends:
+    if not header.ends or header.too_short:
         _refuse(name, "a JPEG file that breaks off before its end", "a whole photograph", _AGAIN)
     if header.passes > MOST_PASSES:
         _refuse(
             name, f"a JPEG file in {header.passes} passes", f"at most {MOST_PASSES}", "Save it anew as JPEG."
         )
-    flags = cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION
-    try:
-        decoded = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
-    except cv2.error:  # a size it will not take, or memory
-        decoded = None
+    decoded, muttered = decode_jpeg(data)
     if decoded is None:
         _refuse(name, "a broken JPEG file", "a whole photograph", _AGAIN)
-    said = (
-        ("printing inks (CMYK) turned into screen colours; the colours are only near",)
-        if header.inks == 4
-        else ()
-    )
+    if any(words in muttered for words in DAMAGE):
+        _refuse(name, "a damaged JPEG file; part of the picture is lost", "a whole photograph", _AGAIN)
+    said = []
+    if HARMLESS in muttered:
+        said.append("the file holds bytes that do not belong there; look whether the picture is whole")
+    if header.inks == 4:
+        said.append("printing inks (CMYK) turned into screen colours; the colours are only near")
     exif = read_exif(header.exif)
-    return turn_upright(decoded.astype(np.uint8, copy=False), exif.orientation), exif, said
+    return turn_upright(decoded, exif.orientation), exif, tuple(said)
 
 
 def _check_size(width: int, height: int, name: str) -> None:
     if width * height == 0:
         _refuse(name, "a picture without a size", "a whole photograph", _AGAIN)
     if width * height > MOST_PIXELS:
-        _refuse(name, f"{width:,} x {height:,} pixels ({width * height / 1e6:,.0f} million)",
+        _refuse(name, f"{width:,} x {height:,} pixels ({width * height / 1e6:,.1f} million)",
                 f"at most {MOST_PIXELS / 1e6:.0f} million pixels", "Save it smaller.")  # fmt: skip
 
 

@@ -26,6 +26,9 @@ FAT_FROM_SHARE = 0.25
 """A place this far on the way from lean to cover fat counts as fat: threads are thinner than the blur and
 let lean shine through. Set on rendered faces with the outline known."""
 
+OWN_FAT_FROM_SHARE = 0.22
+"""The same where the eye's own deposits stand in for cover fat. Set on labelled points of real crops."""
+
 NOISE_TIMES = 4.0
 """And at least this many times the noise of the lean."""
 
@@ -37,6 +40,19 @@ GLARE_ANGLE_DEG = (6.0, 9.0)
 
 BRIGHTER_THAN_FAT = 1.25
 """Brighter than cover fat by this is glare whatever its colour."""
+
+LEAST_FAT_TO_LEAN = 3.0
+"""Deposits that stand out less than this from the lean (green light) are not taken as the colour of fat."""
+
+HAZE_MM = 3.0
+"""A lift wider than this and no more than `HAZE_LIMIT_SHARE` of the way to fat is haze, not marbling."""
+
+HAZE_LIMIT_SHARE = 0.5
+
+STRONG_SHARE = 0.45
+
+RICH_PCT = (11.0, 17.0)
+"""Haze is looked for below the first share of strong fat and not above the second: there deposits run together."""
 
 USUAL_FAT_TO_LEAN = (6.5, 6.0, 2.7)
 """Fat over lean in linear light, B, G, R, where no fat is seen: common values of rendered and real faces."""
@@ -58,12 +74,17 @@ class Marbling:
 
 
 def measure_marbling(
-    linear: Floats, inside: Mask, *, px_per_mm: float, fat_linear: NDArray[np.float64] | None = None
+    linear: Floats,
+    inside: Mask,
+    *,
+    px_per_mm: float,
+    fat_linear: NDArray[np.float64] | None = None,
+    balanced: bool = True,
 ) -> Marbling | None:
     """Marbling in the mask `inside` (H, W) of a picture in linear light (H, W, 3), or None where too small.
 
     `fat_linear` is the colour of the fat beside the eye (3,), B, G, R; without it the brightest deposits in
-    the eye stand in.
+    the eye stand in. `balanced` says that white is known, so that glare can be told by its colour.
     """
     rim = 2 * round(EDGE_MM * px_per_mm) + 1
     eye = cv2.erode(inside.astype(np.uint8), np.ones((rim, rim), np.uint8), borderValue=0) > 0
@@ -75,14 +96,20 @@ def measure_marbling(
     towards = fat_colour.astype(np.float32) - lean
     length = np.maximum(np.einsum("ijk,ijk->ij", towards, towards), 1e-6)
     step = cv2.GaussianBlur(np.einsum("ijk,ijk->ij", away, towards) / length, (0, 0), 0.12 * px_per_mm)
+    rich = (100 * float(np.mean(step[eye] > STRONG_SHARE)) - RICH_PCT[0]) / (RICH_PCT[1] - RICH_PCT[0])
+    if rich < 1:
+        step = step + (1 - max(0.0, rich)) * (_without_haze(step, eye, px_per_mm) - step)
     below = step[eye & (step < 0)]
     noise = float(np.sqrt(np.mean(below**2))) if below.size else 0.01
-    bright = eye & (step > max(FAT_FROM_SHARE, NOISE_TIMES * noise))
-    glare = _glare(away, towards, length, step, bright, px_per_mm)
+    level = FAT_FROM_SHARE if fat_linear is not None else OWN_FAT_FROM_SHARE
+    bright = eye & (step > max(level, NOISE_TIMES * noise))
+    glare = _glare(away, towards, length, step, bright, px_per_mm if balanced else None)
+    if fat_linear is None:
+        glare &= False
     fat = bright & ~glare
     count = float(eye.sum())
     share = 100.0 * float(fat.sum()) / count
-    unsure = eye & ~glare & (np.abs(step - FAT_FROM_SHARE) < 0.08)
+    unsure = eye & ~glare & (np.abs(step - level) < 0.08)
     glare_pct = 100.0 * float(glare.sum()) / count
     return Marbling(
         share_pct=share,
@@ -125,6 +152,20 @@ def _lean_base(linear: Floats, eye: Mask, px_per_mm: float) -> Floats:
     return np.asarray(cv2.resize(base, (wide, high), interpolation=cv2.INTER_LINEAR), dtype=np.float32)
 
 
+def _without_haze(step: Floats, eye: Mask, px_per_mm: float) -> Floats:
+    """The step with broad faint lifts taken out: wet sheen spreads, deposits are narrow or strong."""
+    by = max(1, round(0.4 * px_per_mm))
+    high, wide = eye.shape
+    size = (max(1, wide // by), max(1, high // by))
+    small = cv2.resize(np.where(eye, step, 0).astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    reach = 2 * max(1, round(HAZE_MM * px_per_mm / by / 2)) + 1
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
+    floor = cv2.morphologyEx(cv2.blur(small, (3, 3)), cv2.MORPH_OPEN, disc)
+    floor = np.where(floor > HAZE_LIMIT_SHARE, 0, np.maximum(floor, 0)).astype(np.float32)
+    floor = cv2.resize(cv2.blur(floor, (3, 3)), (wide, high), interpolation=cv2.INTER_LINEAR)
+    return np.asarray((step - floor) / (1 - floor), dtype=np.float32)
+
+
 def _fat_seen(linear: Floats, lean: Floats, eye: Mask, px_per_mm: float) -> NDArray[np.float64]:
     """Fat colour from the brightest deposits in the eye, held to what fat against lean usually is."""
     usual = lean[eye].mean(axis=0).astype(float) * USUAL_FAT_TO_LEAN
@@ -132,7 +173,7 @@ def _fat_seen(linear: Floats, lean: Floats, eye: Mask, px_per_mm: float) -> NDAr
     gain = soft[..., 1] / np.maximum(lean[..., 1], 1e-4)
     level = float(np.percentile(gain[eye], 99.0))
     seen = np.median(soft[eye & (gain >= level)], axis=0).astype(float)
-    held = float(np.clip(level, 2.5, USUAL_FAT_TO_LEAN[1]))
+    held = max(level, LEAST_FAT_TO_LEAN)
     base = lean[eye].mean(axis=0).astype(float)
     if level < 1.5:
         return base + (usual - base) * (held - 1) / (USUAL_FAT_TO_LEAN[1] - 1)
@@ -140,12 +181,12 @@ def _fat_seen(linear: Floats, lean: Floats, eye: Mask, px_per_mm: float) -> NDAr
 
 
 def _glare(
-    away: Floats, towards: Floats, length: Floats, step: Floats, bright: Mask, px_per_mm: float
+    away: Floats, towards: Floats, length: Floats, step: Floats, bright: Mask, px_per_mm: float | None
 ) -> Mask:
     """Bright places that are the lamp's own light: the step splits into a part to fat and a part to white."""
     over = bright & (step > BRIGHTER_THAN_FAT)
-    if not bright.any():
-        return bright
+    if px_per_mm is None or not bright.any():
+        return over
     third = np.float32(1 / np.sqrt(3))
     to_white = towards.sum(axis=-1) * third
     cosine = float(np.median((to_white / np.sqrt(length))[bright]))
