@@ -1,0 +1,45 @@
+"""JPEG pixels, and whether the file is damaged: the decoder goes on over damage and only mutters on standard error."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+import threading
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+DAMAGE = ("premature end", "bad Huffman", "Invalid", "Corrupt JPEG data: found marker")
+"""What the decoder says of data that cannot be what was written; the picture is shifted or grey from there on."""
+HARMLESS = "extraneous bytes"
+"""Some phones fill up the end of the data; seldom it is damage too."""
+
+_one_at_a_time = threading.Lock()
+
+
+def decode_jpeg(data: bytes) -> tuple[NDArray[np.uint8] | None, str]:
+    """Pixels (height, width, 3) as stored, blue, green, red, or None; and what the decoder muttered."""
+    import cv2
+    import numpy as np
+
+    flags = cv2.IMREAD_COLOR | cv2.IMREAD_IGNORE_ORIENTATION
+    with _one_at_a_time, tempfile.TemporaryFile() as heard:
+        try:
+            keep = os.dup(2)
+        except OSError:  # a program without standard error: nothing to listen to
+            keep = -1
+        try:
+            if keep >= 0:
+                os.dup2(heard.fileno(), 2)
+            decoded = cv2.imdecode(np.frombuffer(data, np.uint8), flags)
+        except cv2.error:  # a size it will not take, or no memory
+            decoded = None
+        finally:
+            if keep >= 0:
+                os.dup2(keep, 2)
+                os.close(keep)
+        heard.seek(0)
+        muttered = heard.read(2000).decode("ascii", errors="replace")
+    return (None if decoded is None else decoded.astype(np.uint8, copy=False)), muttered
