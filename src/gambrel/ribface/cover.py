@@ -1,4 +1,4 @@
-"""The cover fat beside the eye: its colour, its side, its outer surface, and so the chine end.
+"""The cover fat beside the eye: its colour, its side, its outer surface.
 
 Works on the face seen square on, in Lab. Rays run from the eye's long axis outwards on both sides.
 """
@@ -48,13 +48,15 @@ class Face:
 
 @dataclass(frozen=True)
 class Cover:
-    """The outer surface of the cover fat (n, 2) [mm], from the axis' start on, and how sure it is."""
+    """The outer surface of the cover fat (n, 2) [mm], from the axis' start on, and how sure it is.
+
+    `side` is 1 where the fat lies on the side of `axis.across`, -1 where it lies on the other.
+    """
 
     side: int
     surface_mm: Points
     spread_mm: float
     side_margin: float
-    leaning: float
 
 
 def fat_beside(face: Face, polygon_mm: Points, lean_lab: NDArray[np.float64]) -> NDArray[np.float64] | None:
@@ -90,13 +92,8 @@ def find_cover(
     surface = _surface(axis, side, depth, start)
     if surface is None:
         return None
-    line, spread, leaning = surface
-    return Cover(side, line, spread, float(score - scores[1 - best]), leaning)
-
-
-def chine_by_surface(cover: Cover) -> int:
-    """0 where the chine is at the axis' start, 1 at its end: the surface comes nearer towards the tail."""
-    return 0 if cover.leaning < 0 else 1
+    line, spread = surface
+    return Cover(side, line, spread, float(score - scores[1 - best]))
 
 
 def _profiles(face: Face, polygon_mm: Points, axis: Axis, side: int) -> tuple[Floats, Points]:
@@ -169,10 +166,8 @@ def _half_way(profile: Floats, last: int) -> float:
     return float(window.start + k - 1 + part)
 
 
-def _surface(
-    axis: Axis, side: int, depth: Points, start: Points
-) -> tuple[Points, float, float] | None:
-    """A smooth line through the rays' ends, its spread, and how it leans along the axis [mm per mm]."""
+def _surface(axis: Axis, side: int, depth: Points, start: Points) -> tuple[Points, float] | None:
+    """A smooth line through the rays' ends, and its spread [mm]."""
     good = np.isfinite(depth)
     if good.sum() < 8:
         return None
@@ -192,5 +187,4 @@ def _surface(
     level = np.polyval(curve, at)
     line = axis.start + at[:, None] * (axis.end - axis.start) + level[:, None] * axis.across * side
     spread = float(np.median(np.abs(height - np.polyval(curve, share))[kept]))
-    lean = np.polyfit(share[kept], height[kept], 1)[0] / axis.length_mm
-    return line, spread, float(lean)
+    return line, spread
