@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import tempfile
 import threading
 from typing import TYPE_CHECKING
@@ -11,10 +12,10 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-DAMAGE = ("premature end", "bad Huffman", "Invalid", "Corrupt JPEG data: found marker")
-"""What the decoder says of data that cannot be what was written; the picture is shifted or grey from there on."""
-HARMLESS = "extraneous bytes"
-"""Some phones fill up the end of the data; seldom it is damage too."""
+_DAMAGE = ("premature end", "bad Huffman", "Invalid", "found marker")
+_EXTRA = re.compile(r"(\d+) extraneous bytes")
+_FILLING_BYTES = 256
+"""Some phones fill up the end of the data; what is longer was picture once."""
 
 _one_at_a_time = threading.Lock()
 
@@ -43,3 +44,16 @@ def decode_jpeg(data: bytes) -> tuple[NDArray[np.uint8] | None, str]:
         heard.seek(0)
         muttered = heard.read(2000).decode("ascii", errors="replace")
     return (None if decoded is None else decoded.astype(np.uint8, copy=False)), muttered
+
+
+def is_damage(muttered: str) -> bool:
+    """Whether what the decoder muttered means that part of the picture is lost, shifted or grey from there on."""
+    extra = _EXTRA.search(muttered)
+    return any(words in muttered for words in _DAMAGE) or (
+        extra is not None and int(extra[1]) > _FILLING_BYTES
+    )
+
+
+def is_odd(muttered: str) -> bool:
+    """Whether there are a few bytes too many, which is mostly harmless."""
+    return _EXTRA.search(muttered) is not None and not is_damage(muttered)

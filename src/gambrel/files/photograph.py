@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from gambrel.files.exif import Exif, read_exif
-from gambrel.files.jpeg_decode import DAMAGE, HARMLESS, decode_jpeg
+from gambrel.files.jpeg_decode import decode_jpeg, is_damage, is_odd
 from gambrel.files.jpeg_header import read_jpeg_header
 from gambrel.files.turning import SWAPPED, point_to_stored, point_to_upright, turn_upright
 from gambrel.measures import CannotDo, Finding
@@ -139,10 +139,10 @@ def _decode_jpeg(data: bytes, name: str) -> tuple[NDArray[np.uint8], Exif, tuple
     decoded, muttered = decode_jpeg(data)
     if decoded is None:
         _refuse(name, "a broken JPEG file", "a whole photograph", _AGAIN)
-    if any(words in muttered for words in DAMAGE):
+    if is_damage(muttered):
         _refuse(name, "a damaged JPEG file; part of the picture is lost", "a whole photograph", _AGAIN)
     said = []
-    if HARMLESS in muttered:
+    if is_odd(muttered):
         said.append("the file holds bytes that do not belong there; look whether the picture is whole")
     if header.inks == 4:
         said.append("printing inks (CMYK) turned into screen colours; the colours are only near")
