@@ -15,10 +15,10 @@ _SCAN = b"\xff\xda"
 
 @dataclass(frozen=True, slots=True)
 class JpegHeader:
-    """`width` and `height` in stored pixels, the largest claimed; `inks` is 4 for CMYK."""
+    """`width_px` and `height_px` as stored, the largest claimed; `inks` is 4 for CMYK."""
 
-    width: int
-    height: int
+    width_px: int
+    height_px: int
     inks: int
     passes: int
     ends: bool
@@ -28,7 +28,7 @@ class JpegHeader:
     @property
     def too_short(self) -> bool:
         """Whether the data cannot hold so many pixels: in one pass an even block of 64 takes two bits at least."""
-        return self.passes == 1 and self.scan_bytes < self.width * self.height // 256
+        return self.passes == 1 and self.scan_bytes < self.width_px * self.height_px // 256
 
 
 def read_jpeg_header(data: bytes) -> JpegHeader | None:

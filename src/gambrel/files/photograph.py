@@ -129,7 +129,7 @@ def _decode_jpeg(data: bytes, name: str) -> tuple[NDArray[np.uint8], Exif, tuple
     header = read_jpeg_header(data)
     if header is None:
         _refuse(name, "a JPEG file that breaks off or is out of order", "a whole photograph", _AGAIN)
-    _check_size(header.width, header.height, name)
+    _check_size(header.width_px, header.height_px, name)
     if not header.ends or header.too_short:
         _refuse(name, "a JPEG file that breaks off before its end", "a whole photograph", _AGAIN)
     if header.passes > MOST_PASSES:

@@ -46,7 +46,7 @@ def card_pdf(*, paper: str, count: int, made_on: date) -> bytes:
         "title": TITLE,
         "card": CARD_MM,
         "marker_mm": MARKER_MM,
-        "markers": [{"x": x, "y": y, "white": list(white_cells(name))} for name, (x, y) in MARKER_AT_MM.items()],
+        "markers": [{"x": x, "y": y, "white": list(white_cells(marker))} for marker, (x, y) in MARKER_AT_MM.items()],
         "patches": [
             {"x": x, "y": PATCH_TOP_MM, "side": PATCH_SIDE_MM, "level": level}
             for x, level in zip(PATCH_LEFT_MM, PATCH_VALUES, strict=True)
@@ -60,15 +60,15 @@ def card_pdf(*, paper: str, count: int, made_on: date) -> bytes:
     return typeset("card", data, {}, paper=paper, made_on=made_on)
 
 
-def white_cells(name: int) -> Iterator[tuple[float, float, float, float]]:
-    """White boxes (x, y, width, height in mm) of marker `name` within its black square, a run of cells each.
+def white_cells(marker_number: int) -> Iterator[tuple[float, float, float, float]]:
+    """White boxes (x, y, width, height in mm) of a marker within its black square, a run of cells each.
 
     The pattern is that of the open ArUco dictionary DICT_4X4_50: 4 x 4 cells in a border of one.
     """
     import cv2
 
     words: Any = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
-    bits = cv2.aruco.generateImageMarker(words, name, 6)
+    bits = cv2.aruco.generateImageMarker(words, marker_number, 6)
     side = MARKER_MM / 6
     for row, line in enumerate(bits > 127):
         column = 0
