@@ -10,7 +10,6 @@ import io
 import json
 import sys
 import types
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -24,7 +23,7 @@ from gambrel.cli.main import main
 from gambrel.cli.ribface import picture_files
 from gambrel.files.ribface_batch import Job, cores, read_here
 from gambrel.files.ribface_reading import ByHand, FaceReading
-from gambrel.measures import Estimate
+from gambrel.ribface.reading import Reading
 from gambrel.ribface.refuse import Reason, Refusal
 
 CONTRACT = (
@@ -34,22 +33,6 @@ CONTRACT = (
 )  # fmt: skip
 
 
-@dataclass(frozen=True)
-class KnownFigures:
-    ribeye_cm2: Estimate | None
-    fat_mm: Estimate | None
-    marbling_pct: Estimate
-    length_cm: float | None
-    width_cm: float | None
-    lean_lab: tuple[float, float, float]
-    fat_lab: tuple[float, float, float]
-    marbling_score: float
-    outline_px: np.ndarray
-    fat_line_px: np.ndarray | None
-    mm_per_px: float | None
-    warnings: tuple[str, ...]
-
-
 class StandIn:
     """Answers what it is told to, and remembers how it was called."""
 
@@ -57,19 +40,22 @@ class StandIn:
         self.calls: list[dict[str, Any]] = []
         self.refuse: Refusal | None = None
 
-    def read_ribface(self, bgr: np.ndarray, **given: Any) -> KnownFigures | Refusal:
+    def read_ribface(self, bgr: np.ndarray, **given: Any) -> Reading | Refusal:
         self.calls.append({"shape": bgr.shape, **given})
         if self.refuse is not None:
             return self.refuse
         scale = given["scale"]
-        return KnownFigures(
-            ribeye_cm2=Estimate(82.6, 80.9, 84.3) if scale else None,
-            fat_mm=Estimate(12.1, 10.9, 13.4) if scale else None,
-            marbling_pct=Estimate(5.2, 4.4, 6.1), length_cm=14.2 if scale else None,
+        return Reading(
+            ribeye_cm2=82.6 if scale else None, ribeye_cm2_interval=(80.9, 84.3) if scale else None,
+            fat_mm=12.1 if scale else None, fat_mm_interval=(10.9, 13.4) if scale else None,
+            marbling_pct=5.2, marbling_pct_interval=(4.4, 6.1), length_cm=14.2 if scale else None,
             width_cm=7.3 if scale else None, lean_lab=(39.0, 22.0, 10.5), fat_lab=(77.0, 4.0, 14.0),
-            marbling_score=431.4, outline_px=np.array([[10.0, 20], [100, 20], [100, 90], [10, 90]]),
+            marbling_score=431.4, marbling_score_interval=(380.0, 490.0), lean_fat_pct=5.9,
+            lean_fat_pct_interval=(4.1, 7.7), outline_px=np.array([[10.0, 20], [100, 20], [100, 90], [10, 90]]),
+            axis_px=np.array([[10.0, 55], [100, 55]]),
             fat_line_px=np.array([[50.0, 5], [50, 20]]) if scale else None,
-            mm_per_px=0.08 if scale else None, warnings=("said by the reader",),
+            mm_per_px=0.08 if scale else None, card_corners_px=None, outline_by="stand-in",
+            warnings=("said by the reader",),
         )  # fmt: skip
 
 
@@ -112,7 +98,7 @@ def test_every_field_of_the_contract_in_stored_pixels(reader: StandIn, photo: Pa
     assert (said["refused"], said["reason"], said["official"]) == (False, None, False)
     assert (said["ribeye_cm2"], said["ribeye_cm2_interval"]) == (82.6, [80.9, 84.3])
     assert (said["fat_mm"], said["marbling_pct_interval"]) == (12.1, [4.4, 6.1])
-    assert said["marbling_score"] == 431
+    assert (said["marbling_score"], said["marbling_score_interval"]) == (431, [380, 490])
     # A quarter turn to the right: stored x is upright y, stored y is the upright width less 1 less x.
     assert said["outline_px"] == [[20, 229], [20, 139], [90, 139], [90, 229]]
     assert said["fat_line_px"] == [[5, 189], [20, 189]]
@@ -191,7 +177,7 @@ def test_the_picture_shows_the_outline(reader: StandIn, photo: Path, tmp_path: P
     drawn = np.asarray(Image.open(io.BytesIO(out.read_bytes())))
     assert drawn.shape[1] == 240
     assert drawn.shape[0] > 320
-    edge, plain = drawn[55, 10].astype(int), drawn[200, 200].astype(int)
+    edge, plain = drawn[40, 10].astype(int), drawn[200, 200].astype(int)
     assert edge[0] > 200
     assert edge[2] < 130
     assert plain.std() < 40

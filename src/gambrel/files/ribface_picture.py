@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from gambrel.files.ribface_reading import FaceReading
 
 LONGEST_PX = 2000
-_OUTLINE_BGR, _FAT_BGR, _PAPER_BGR, _INK_BGR = (80, 235, 255), (255, 160, 30), (250, 250, 250), (38, 33, 27)
+_OUTLINE_BGR, _AXIS_BGR, _FAT_BGR = (80, 235, 255), (235, 235, 235), (255, 160, 30)
+_PAPER_BGR, _INK_BGR = (250, 250, 250), (38, 33, 27)
 
 
 def picture_png(photograph: Photograph, answer: FaceReading) -> bytes:
@@ -32,6 +33,7 @@ def picture_png(photograph: Photograph, answer: FaceReading) -> bytes:
     thick = max(2, round(max(size) / 600))
     for points, colour, closed in (
         (answer.outline_px, _OUTLINE_BGR, True),
+        (answer.axis_px, _AXIS_BGR, False),
         (answer.fat_line_px, _FAT_BGR, False),
     ):
         if points is not None:
@@ -64,7 +66,7 @@ def figure_lines(answer: FaceReading) -> list[str]:
         )
     if answer.marbling_pct is not None:
         marbling = answer.marbling_pct
-        score = "" if answer.marbling_score is None else f"; score about {answer.marbling_score:.0f}"
+        score = "" if answer.marbling_score is None else f"; score about {answer.marbling_score.mean:.0f}"
         lines.append(
             f"marbling {say.plain(marbling.mean)} %, {say.plain(marbling.p05)} to {say.plain(marbling.p95)} %{score}"
         )

@@ -15,10 +15,12 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from gambrel.ribface.read import Reading
+    from gambrel.ribface.reading import Reading
     from gambrel.ribface.refuse import Refusal
 
 Point = tuple[float, float]
+_FRAME_DIAGONAL_MM = 43.27
+"""Of the 24 x 36 mm frame that "35 mm equivalent" refers to. [CIPA DCG-001, 2005]"""
 
 
 @dataclass(frozen=True)
@@ -50,8 +52,10 @@ class FaceReading:
     width_cm: float | None = None
     lean_lab: tuple[float, ...] | None = None
     fat_lab: tuple[float, ...] | None = None
-    marbling_score: float | None = None
+    marbling_score: Estimate | None = None
+    lean_fat_pct: Estimate | None = None
     outline_px: tuple[Point, ...] | None = None
+    axis_px: tuple[Point, ...] | None = None
     fat_line_px: tuple[Point, ...] | None = None
     mm_per_px: float | None = None
     taken_at: str | None = None
@@ -69,9 +73,11 @@ class FaceReading:
             "width_cm": _short(self.width_cm),
             "lean_lab": None if self.lean_lab is None else [round(value, 2) for value in self.lean_lab],
             "fat_lab": None if self.fat_lab is None else [round(value, 2) for value in self.fat_lab],
-            "marbling_score": _short(self.marbling_score, 0),
+            **_with_interval("marbling_score", self.marbling_score, digits=0),
+            **_with_interval("lean_fat_pct", self.lean_fat_pct, digits=1),
             "official": False,
             "outline_px": _points(self.outline_px),
+            "axis_px": _points(self.axis_px),
             "fat_line_px": _points(self.fat_line_px),
             "mm_per_px": _short(self.mm_per_px, 6),
             "taken_at": self.taken_at,
@@ -125,8 +131,15 @@ def _read(photograph: Photograph, by_hand: ByHand, name: str) -> Reading | Refus
         outline = photograph.to_upright(by_hand.outline)
     if by_hand.seed is not None:
         seed = _upright(photograph, [by_hand.seed])[0]
+    focal_mm = photograph.focal_equiv_mm
     return read_ribface(
-        photograph.bgr, plane=plane, outline=outline, seed=seed, chine=by_hand.chine, scale=by_hand.scale
+        photograph.bgr,
+        plane=plane,
+        outline=outline,
+        seed=seed,
+        chine=by_hand.chine,
+        scale=by_hand.scale,
+        focal_share=None if focal_mm is None else focal_mm / _FRAME_DIAGONAL_MM,
     )
 
 
@@ -166,19 +179,39 @@ def _answer(reading: Reading, photograph: Photograph, name: str, seconds: float)
         )
 
     return FaceReading(
-        photo=name, seconds=seconds, ribeye_cm2=reading.ribeye_cm2, fat_mm=reading.fat_mm,
-        marbling_pct=reading.marbling_pct, length_cm=reading.length_cm, width_cm=reading.width_cm,
-        lean_lab=reading.lean_lab, fat_lab=reading.fat_lab, marbling_score=reading.marbling_score,
-        outline_px=stored(reading.outline_px), fat_line_px=stored(reading.fat_line_px),
-        mm_per_px=reading.mm_per_px, taken_at=photograph.taken_at,
+        photo=name,
+        seconds=seconds,
+        ribeye_cm2=_estimate(reading.ribeye_cm2, reading.ribeye_cm2_interval),
+        fat_mm=_estimate(reading.fat_mm, reading.fat_mm_interval),
+        marbling_pct=_estimate(reading.marbling_pct, reading.marbling_pct_interval),
+        length_cm=reading.length_cm,
+        width_cm=reading.width_cm,
+        lean_lab=reading.lean_lab,
+        fat_lab=reading.fat_lab,
+        marbling_score=_estimate(reading.marbling_score, reading.marbling_score_interval),
+        lean_fat_pct=_estimate(reading.lean_fat_pct, reading.lean_fat_pct_interval),
+        outline_px=stored(reading.outline_px),
+        axis_px=stored(reading.axis_px),
+        fat_line_px=stored(reading.fat_line_px),
+        mm_per_px=reading.mm_per_px,
+        taken_at=photograph.taken_at,
         warnings=(*photograph.warnings, *reading.warnings),
-    )  # fmt: skip
+    )
 
 
-def _with_interval(name: str, estimate: Estimate | None) -> dict[str, Any]:
+def _estimate(value: float | None, interval: tuple[float, float] | None) -> Estimate | None:
+    return (
+        None
+        if value is None or interval is None
+        else Estimate(float(value), float(interval[0]), float(interval[1]))
+    )
+
+
+def _with_interval(name: str, estimate: Estimate | None, *, digits: int = 3) -> dict[str, Any]:
     if estimate is None:
         return {name: None, f"{name}_interval": None}
-    return {name: _short(estimate.mean), f"{name}_interval": [_short(estimate.p05), _short(estimate.p95)]}
+    ends = [_short(estimate.p05, digits), _short(estimate.p95, digits)]
+    return {name: _short(estimate.mean, digits), f"{name}_interval": ends}
 
 
 def _short(value: float | None, digits: int = 3) -> float | None:
