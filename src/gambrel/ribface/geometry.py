@@ -128,3 +128,9 @@ def resampled(polygon: Points, count: int) -> Points:
     along = np.concatenate([[0.0], np.cumsum(steps)])
     at = np.linspace(0, along[-1], count, endpoint=False)
     return np.column_stack([np.interp(at, along, closed[:, k]) for k in (0, 1)])
+
+
+def inside_points(polygon: Points, rings: int = 24) -> Points:
+    """Points (n, 2) spread over the inside of a polygon, a little off its edge."""
+    middle = centroid(polygon)
+    return np.concatenate([middle + (polygon - middle) * part for part in np.linspace(0.05, 0.9, rings)])

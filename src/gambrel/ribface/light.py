@@ -48,8 +48,8 @@ class Light:
         return np.asarray(cv2.LUT(bgr, self.table.reshape(256, 1, 3)), dtype=np.float32)
 
     def lab(self, linear_bgr: Floats) -> Floats:
-        """Linear light (..., 3) to CIE Lab of D65 (..., 3): L 0 to 100."""
-        return linear_to_lab(linear_bgr)
+        """A picture in linear light (H, W, 3) to CIE Lab of D65; light above white counts as white."""
+        return np.asarray(cv2.cvtColor(linear_bgr, cv2.COLOR_LBGR2Lab), dtype=np.float32)
 
 
 def srgb_to_linear(values: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -65,6 +65,15 @@ def linear_to_lab(linear_bgr: NDArray[np.float32] | NDArray[np.float64]) -> Floa
     f = np.where(xyz > bend, np.cbrt(np.maximum(xyz, 0)), xyz / (3 * (6 / 29) ** 2) + 4 / 29)
     x, y, z = f[..., 0], f[..., 1], f[..., 2]
     return np.stack([116 * y - 16, 500 * (x - y), 200 * (y - z)], axis=-1).astype(np.float32)
+
+
+def lab_to_linear(lab: NDArray[np.float64]) -> NDArray[np.float64]:
+    """CIE Lab of D65 (3,) to linear sRGB light, order B, G, R. [CIE 15, CIELAB]"""
+    lightness, a, b = (float(v) for v in lab)
+    middle = (lightness + 16) / 116
+    f = np.array([middle + a / 500, middle, middle - b / 200])
+    xyz = np.where(f > 6 / 29, f**3, 3 * (6 / 29) ** 2 * (f - 4 / 29)) * WHITE_XYZ
+    return np.asarray(np.linalg.solve(RGB_TO_XYZ, xyz)[::-1])
 
 
 def light_from_card(bgr: Picture, card: Card) -> Light | Refusal:
@@ -200,15 +209,11 @@ def _extended(
     """The curve between the patches, straight on beyond them."""
     powers = np.arange(len(curve))
 
-    def value(at: float) -> float:
-        return float(curve @ np.power(at, powers))
-
     def slope(at: float) -> float:
         return float(np.clip(curve[1:] @ (powers[1:] * np.power(at, powers[1:] - 1)), 0.5, 2.5))
 
     inside = np.power(np.clip(x, low, high)[:, None], powers) @ curve
     beyond = np.where(x < low, slope(low) * (x - low), np.where(x > high, slope(high) * (x - high), 0.0))
-    del value
     return np.asarray(inside + beyond)
 
 

@@ -1,6 +1,6 @@
 """The eye found by colour and shape alone: the floor that any other finder has to beat.
 
-Lean against fat by lightness, seams by the distance from fat, muscles by watershed, the edge made smooth.
+Lean against fat by lightness, seams by the distance from fat, muscles taken apart at their necks, the edge made smooth.
 """
 
 from __future__ import annotations
@@ -27,11 +27,17 @@ ACROSS_WITHOUT_SCALE_PX = 320
 
 USUAL_FACE_MM = 250.0
 
+NECK_MM = 6.0
+"""Muscles that touch in a neck less than twice this wide are taken apart."""
+
+PALE_RIM_SHARE = 0.25
+"""Least share of an eye's rim that is paler than it: fat and seams lie round an eye, not round a hand."""
+
 
 def find_eye_classic(
     bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None
 ) -> EyeOutline | Refusal:
-    """The eye's outline in picture px by colour, distance and watershed, or a refusal."""
+    """The eye's outline in picture px by colour and depth, or a refusal."""
     small, matrix, px_per_mm = _small(bgr, plane)
     inside = None if seed is None else _through(matrix, np.array([seed]))[0]
     mask = _eye_mask(small, px_per_mm, inside)
@@ -39,7 +45,7 @@ def find_eye_classic(
         return Refusal(Reason.NOT_A_RIB_FACE, "no red muscle of the size of an eye")
     contour = _smooth_contour(mask, px_per_mm)
     back = _through(np.linalg.inv(matrix), contour)
-    return EyeOutline(polygon_px=back, confidence=0.5, by="colour and watershed")
+    return EyeOutline(polygon_px=back, confidence=0.5, by="colour and depth")
 
 
 def _small(bgr: Picture, plane: Plane | None) -> tuple[Picture, NDArray[np.float64], float]:
@@ -63,12 +69,10 @@ def _eye_mask(small: Picture, px_per_mm: float, seed: Points | None) -> Mask | N
     """Mask of the muscle that is most like an eye, or that holds the seed."""
     lab = linear_to_lab(srgb_to_linear(cv2.GaussianBlur(small, (0, 0), 1.2 * px_per_mm).astype(float)))
     lean = _lean(lab)
-    lean = _holes_closed(lean, int(120 * px_per_mm**2))
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (3, 3))
-    lean = cv2.morphologyEx(lean.astype(np.uint8), cv2.MORPH_OPEN, disc) > 0
+    lean = _holes_closed(lean, int(150 * px_per_mm**2))
     depth = cv2.distanceTransform(lean.astype(np.uint8), cv2.DIST_L2, 5) / px_per_mm
-    muscles = _muscles(small, lean, depth)
-    number = _choose(muscles, depth, px_per_mm, seed)
+    muscles = _muscles(lean, depth, px_per_mm)
+    number = _choose(muscles, depth, lab[..., 0], px_per_mm, seed)
     if number is None:
         return None
     reach = 2 * max(1, round(4 * px_per_mm)) + 1
@@ -82,12 +86,12 @@ def _eye_mask(small: Picture, px_per_mm: float, seed: Points | None) -> Mask | N
 
 def _lean(lab: NDArray[np.float32]) -> Mask:
     """Red and darker than half-way to fat."""
-    red = lab[..., 1] > 8
+    red = (lab[..., 1] > 7) & (lab[..., 0] > 6)
     if int(red.sum()) < 50:
         return red
     level = np.clip(lab[..., 0][red] * 2.55, 0, 255).astype(np.uint8)
     half, _ = cv2.threshold(level.reshape(-1, 1), 0, 255, cv2.THRESH_BINARY + cv2.THRESH_OTSU)
-    return red & (lab[..., 0] < half / 2.55) & (lab[..., 1] > 0.35 * np.percentile(lab[..., 1][red], 80))
+    return red & (lab[..., 0] < half / 2.55)
 
 
 def _holes_closed(mask: Mask, largest_px: int) -> Mask:
@@ -102,29 +106,28 @@ def _holes_closed(mask: Mask, largest_px: int) -> Mask:
     return filled_in
 
 
-def _muscles(small: Picture, lean: Mask, depth: NDArray[np.float32]) -> NDArray[np.int32]:
-    """Lean split into muscles (0: none), each grown from a deep place by watershed over the depth."""
-    seeds = np.zeros(lean.shape, dtype=np.int32)
-    next_number = 1
-    for level in (26.0, 20.0, 15.0, 11.0, 8.0, 5.0):
-        count, parts = cv2.connectedComponents((depth > level).astype(np.uint8))
-        for number in range(1, count):
-            part = parts == number
-            if not seeds[part].any():
-                seeds[part] = next_number
-                next_number += 1
-    ground = next_number
-    seeds[~lean] = ground
-    slope = cv2.cvtColor(np.clip(255 - depth * 8, 0, 255).astype(np.uint8), cv2.COLOR_GRAY2BGR)
-    grown = cv2.watershed(slope, seeds.copy())
-    grown[(grown == ground) | (grown < 0)] = 0
-    return np.asarray(grown, dtype=np.int32)
+def _muscles(lean: Mask, depth: NDArray[np.float32], px_per_mm: float) -> NDArray[np.int32]:
+    """Lean split into muscles (0: none) where it necks: each deep core, grown back by the depth it was cut at."""
+    _, cores = cv2.connectedComponents((depth > NECK_MM).astype(np.uint8))
+    reach = 2 * round(NECK_MM * px_per_mm) + 1
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
+    # a pixel near two cores goes to the deeper one, for that is numbered last
+    order = sorted(range(1, int(cores.max()) + 1), key=lambda k: float(depth[cores == k].max()))
+    muscles = np.zeros(lean.shape, dtype=np.int32)
+    for number, core in enumerate(order, start=1):
+        grown = cv2.dilate((cores == core).astype(np.uint8), disc) > 0
+        muscles[grown & lean] = number
+    return muscles
 
 
 def _choose(
-    muscles: NDArray[np.int32], depth: NDArray[np.float32], px_per_mm: float, seed: Points | None
+    muscles: NDArray[np.int32],
+    depth: NDArray[np.float32],
+    lightness: NDArray[np.float32],
+    px_per_mm: float,
+    seed: Points | None,
 ) -> int | None:
-    """The muscle that holds the seed, or the one most like an eye in size, depth and shape."""
+    """The muscle that holds the seed, or the one most like an eye: deep, solid, with fat all round."""
     high, wide = muscles.shape
     if seed is not None:
         x, y = np.clip(np.round(seed).astype(int), 0, [wide - 1, high - 1])
@@ -132,17 +135,19 @@ def _choose(
         held = near[near > 0]
         return int(np.bincount(held).argmax()) if held.size else None
     best: tuple[float, int] | None = None
+    reach = 2 * round(4 * px_per_mm) + 1
     for number in range(1, int(muscles.max()) + 1):
         part = muscles == number
         area_cm2 = float(part.sum()) / px_per_mm**2 / 100
         if not refuse.EYE_AREA_CM2[0] * 0.7 <= area_cm2 <= refuse.EYE_AREA_CM2[1] * 1.2:
             continue
+        rim = (cv2.dilate(part.astype(np.uint8), np.ones((reach, reach), np.uint8)) > 0) & ~part
+        pale = float(np.mean(lightness[rim] > np.median(lightness[part]) + 12))
         rows, columns = np.nonzero(part)
-        on_frame = min(rows.min(), columns.min()) < 2 or rows.max() > high - 3 or columns.max() > wide - 3
         hull = cv2.contourArea(cv2.convexHull(np.column_stack([columns, rows]).astype(np.float32)))
         solid = float(part.sum()) / max(hull, 1.0)
-        score = float(depth[part].max()) * solid**2 * (0.5 if on_frame else 1.0)
-        if best is None or score > best[0]:
+        score = float(depth[part].max()) * solid**2 * pale
+        if pale > PALE_RIM_SHARE and (best is None or score > best[0]):
             best = (score, number)
     return None if best is None else best[1]
 

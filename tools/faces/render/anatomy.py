@@ -12,7 +12,7 @@ import cv2
 import numpy as np
 
 from . import shapes
-from .arrays import BONE, EYE, FAT, MUSCLE, Points, points
+from .arrays import BONE, EYE, MUSCLE, Points, points
 from .draw import Draw
 
 
@@ -97,7 +97,7 @@ def _lean(draw: Draw, outline: Points, marbled: float = 1.0) -> Piece:
         outline=outline,
         label=MUSCLE,
         look="lean",
-        shade=draw.bell(0, 0.45, -1.2, 1.2),
+        shade=draw.bell(0, 0.08, -0.2, 0.2) if draw.chance(0.3) else draw.bell(0, 0.5, -1.2, 1.2),
         marbled=marbled,
         rim_mm=draw.pick([0.0, 0.0, 0.25, 0.5]),
         fibre_rad=draw.between(0, math.pi),
@@ -106,7 +106,7 @@ def _lean(draw: Draw, outline: Points, marbled: float = 1.0) -> Piece:
 
 def _seam_mm(draw: Draw) -> float:
     """Width of a fat seam; often thin, sometimes almost none."""
-    return 0.05 if draw.chance(0.12) else draw.log_between(0.3, 4.5)
+    return 0.05 if draw.chance(0.18) else draw.log_between(0.3, 4.5)
 
 
 def neighbours(draw: Draw, eye: Points, *, layout: str) -> tuple[list[Piece], list[Points]]:
@@ -114,7 +114,9 @@ def neighbours(draw: Draw, eye: Points, *, layout: str) -> tuple[list[Piece], li
     base = shapes.smooth(eye, draw.between(4, 14))
     found: list[tuple[Points, Points, float]] = []
 
-    def lay(from_deg: float, to_deg: float, thick_mm: float, marbled: float = 1.0, gap: float | None = None) -> None:
+    def lay(
+        from_deg: float, to_deg: float, thick_mm: float, marbled: float = 1.0, gap: float | None = None
+    ) -> None:
         gap = _seam_mm(draw) if gap is None else gap
         shape, outer = arc_piece(draw, base, from_deg, to_deg, gap_mm=gap, thick_mm=thick_mm)
         found.append((shape, outer, marbled))
@@ -202,7 +204,9 @@ def _vertebra(draw: Draw, x: float, low: float, high: float) -> list[Piece]:
     centre = points([x + radius * draw.between(0.3, 0.9), low + radius * draw.between(0.5, 1.1)])
     pieces += _bone(draw, shapes.blob(draw, centre, radius, ratio=draw.between(0.7, 1.5), rough=0.09))
     if draw.chance(0.5):
-        pieces += _bone(draw, shapes.blob(draw, centre + points([radius * draw.between(0.3, 1), radius]), radius * 0.45))
+        pieces += _bone(
+            draw, shapes.blob(draw, centre + points([radius * draw.between(0.3, 1), radius]), radius * 0.45)
+        )
     if draw.chance(0.65):
         ys = np.linspace(centre[1] + radius * 0.6, high - draw.between(2, 25), 30)
         if ys[-1] > ys[0] + 8:
@@ -226,7 +230,11 @@ def side_face(draw: Draw, *, area_mm2: float, fat_mm: float, spread: float) -> F
     floor = _envelope(xs, cloud, top=False, sigma=draw.between(4, 10))
     # cover: the fat thickens or thins along the back and thins towards the tail
     run = (xs - left) / max(eye_right - left, 1)
-    cover = fat_mm * (1 + draw.bell(0, 0.5, -0.8, 1.2) * (0.75 - run) + 0.12 * shapes.waves(draw, 2 * len(xs), 2, 8, 1.0)[: len(xs)])
+    cover = fat_mm * (
+        1
+        + draw.bell(0, 0.5, -0.8, 1.2) * (0.75 - run)
+        + 0.12 * shapes.waves(draw, 2 * len(xs), 2, 8, 1.0)[: len(xs)]
+    )
     cover = np.maximum(cover, min(fat_mm, 0.4))
     beyond = np.clip((xs - eye_right) / max(tail - eye_right, 1), 0, 1)
     depth = draw.between(18, 62) * (1 + 0.08 * shapes.waves(draw, 2 * len(xs), 1, 5, 1.0)[: len(xs)])
@@ -252,7 +260,9 @@ def _under_and_tail(
     draw: Draw, xs: Points, low: Points, floor: Points, inner: Points, eye_right: float, outers: list[Points]
 ) -> list[Piece]:
     under = xs < eye_right + draw.between(0, 30)
-    pieces = _strips(draw, xs[under], low[under] + 1, floor[under] - draw.between(1, 6), bone=draw.chance(0.9))
+    pieces = _strips(
+        draw, xs[under], low[under] + 1, floor[under] - draw.between(1, 6), bone=draw.chance(0.9)
+    )
     start = max([eye_right, *[float(o[:, 0].max()) for o in outers]]) + draw.between(1, 8)
     after = xs > start
     if after.sum() > 12:

@@ -12,7 +12,20 @@ from .arrays import Colour, Gray, gray, points
 from .colours import from_lab
 from .draw import Draw
 
-KINDS = ("steel", "board", "cooler", "cooler", "cloth", "paper", "black", "white", "wood", "wall", "floor", "tray")
+KINDS = (
+    "steel",
+    "board",
+    "cooler",
+    "cooler",
+    "cloth",
+    "paper",
+    "black",
+    "white",
+    "wood",
+    "wall",
+    "floor",
+    "tray",
+)
 BARE_KINDS = ("white", "white", "white", "black", "paper", "board", "wood", "slate", "steel", "tray")
 
 
@@ -27,7 +40,9 @@ def _cooler(draw: Draw, shape: tuple[int, int]) -> Colour:
     x = np.linspace(0, 1, width, dtype=np.float32)
     for _ in range(draw.whole(2, 9)):
         middle, half = draw.between(-0.1, 1.1), draw.between(0.03, 0.16)
-        lean = noise.field(draw, shape, height / draw.between(3, 9), stretch=2.5, angle_rad=math.pi / 2) > draw.between(-0.4, 0.5)
+        lean = noise.field(
+            draw, shape, height / draw.between(3, 9), stretch=2.5, angle_rad=math.pi / 2
+        ) > draw.between(-0.4, 0.5)
         wave = 0.02 * noise.field(draw, (height, 1), height / 3)
         side = np.clip(1 - ((x[None] - middle - wave) / half) ** 2, 0, 1)
         red = from_lab((draw.between(18, 38), draw.between(8, 26), draw.between(4, 16)))
@@ -45,7 +60,13 @@ def _cooler(draw: Draw, shape: tuple[int, int]) -> Colour:
 
 def _steel(draw: Draw, shape: tuple[int, int]) -> Colour:
     scale = shape[1] / 448
-    brushed = noise.fractal(draw, shape, draw.between(1, 3) * scale, stretch=60, angle_rad=draw.pick([0.0, math.pi / 2, draw.between(0, 3)]))
+    brushed = noise.fractal(
+        draw,
+        shape,
+        draw.between(1, 3) * scale,
+        stretch=60,
+        angle_rad=draw.pick([0.0, math.pi / 2, draw.between(0, 3)]),
+    )
     sheen = noise.fractal(draw, shape, draw.between(60, 200) * scale, octaves=2)
     shade = 1 + draw.between(0.02, 0.14) * brushed + draw.between(0.1, 0.5) * sheen
     return _tinted(gray(shade), (draw.between(35, 82), draw.between(-2, 1), draw.between(-4, 3)))
@@ -59,16 +80,27 @@ def _board(draw: Draw, shape: tuple[int, int]) -> Colour:
     for _ in range(draw.whole(0, 60)):
         at = points([draw.between(0, shape[1]), draw.between(0, shape[0])])
         to = at + draw.rng.normal(0, 45 * scale, 2)
-        cv2.line(marks, at.astype(int).tolist(), to.astype(int).tolist(), draw.whole(40, 255), max(1, round(scale * 0.6)), cv2.LINE_AA)
+        cv2.line(
+            marks,
+            at.astype(int).tolist(),
+            to.astype(int).tolist(),
+            draw.whole(40, 255),
+            max(1, round(scale * 0.6)),
+            cv2.LINE_AA,
+        )
     shade *= 1 - gray(marks) / 255 * np.float32(draw.between(0.05, 0.35))
-    lab = draw.pick([(88, -1, 4), (80, 0, 6), (70, -14, 10), (55, -4, -28), (72, 4, 28), (60, 30, 16), (86, -2, 16)])
+    lab = draw.pick(
+        [(88, -1, 4), (80, 0, 6), (70, -14, 10), (55, -4, -28), (72, 4, 28), (60, 30, 16), (86, -2, 16)]
+    )
     return _tinted(shade, (lab[0] + draw.between(-8, 6), lab[1], lab[2]))
 
 
 def _wood(draw: Draw, shape: tuple[int, int]) -> Colour:
     scale = shape[1] / 448
     angle = draw.pick([0.0, math.pi / 2, draw.between(0, 3)])
-    rings = noise.fractal(draw, shape, draw.between(3, 10) * scale, stretch=draw.between(12, 30), angle_rad=angle, octaves=4)
+    rings = noise.fractal(
+        draw, shape, draw.between(3, 10) * scale, stretch=draw.between(12, 30), angle_rad=angle, octaves=4
+    )
     shade = gray(1 + draw.between(0.1, 0.4) * np.sin(rings * draw.between(2, 7)) * 0.5)
     return _tinted(shade, (draw.between(22, 70), draw.between(4, 18), draw.between(12, 34)))
 
@@ -76,7 +108,9 @@ def _wood(draw: Draw, shape: tuple[int, int]) -> Colour:
 def _weave(draw: Draw, shape: tuple[int, int]) -> Colour:
     """Cloth: folds and a fine weave."""
     scale = shape[1] / 448
-    folds = noise.fractal(draw, shape, draw.between(20, 90) * scale, stretch=draw.between(1, 5), angle_rad=draw.between(0, 3))
+    folds = noise.fractal(
+        draw, shape, draw.between(20, 90) * scale, stretch=draw.between(1, 5), angle_rad=draw.between(0, 3)
+    )
     fine = noise.field(draw, shape, 1.5 * scale)
     lab = draw.pick([(90, 0, 2), (84, 1, 8), (45, 2, -25), (35, 20, 8), (60, -20, 10), (25, 0, 0)])
     return _tinted(gray(1 + 0.16 * folds + 0.05 * fine), (lab[0] + draw.between(-8, 5), lab[1], lab[2]))
@@ -85,7 +119,9 @@ def _weave(draw: Draw, shape: tuple[int, int]) -> Colour:
 def _panels(draw: Draw, shape: tuple[int, int]) -> Colour:
     """A wall or a floor: mottled, with joints."""
     scale = shape[1] / 448
-    shade = gray(1 + draw.between(0.03, 0.25) * noise.fractal(draw, shape, draw.log_between(4, 80) * scale, octaves=4))
+    shade = gray(
+        1 + draw.between(0.03, 0.25) * noise.fractal(draw, shape, draw.log_between(4, 80) * scale, octaves=4)
+    )
     gap = draw.between(60, 240) * scale
     for axis in (0, 1) if draw.chance(0.4) else (1,):
         n = shape[axis]
@@ -96,7 +132,9 @@ def _panels(draw: Draw, shape: tuple[int, int]) -> Colour:
 
 
 def _plain(draw: Draw, shape: tuple[int, int], kind: str) -> Colour:
-    shade = gray(1 + draw.between(0, 0.08) * noise.fractal(draw, shape, draw.log_between(3, 120) * shape[1] / 448))
+    shade = gray(
+        1 + draw.between(0, 0.08) * noise.fractal(draw, shape, draw.log_between(3, 120) * shape[1] / 448)
+    )
     if kind == "white":
         lab = (draw.between(92, 100), 0.0, draw.between(-1, 2))
         shade = np.ones(shape, np.float32) if draw.chance(0.5) else shade
@@ -119,7 +157,9 @@ def paint_backdrop(draw: Draw, shape: tuple[int, int], kind: str) -> Colour:
                 "wall": _panels, "floor": _panels}  # fmt: skip
     picture = painters[kind](draw, small) if kind in painters else _plain(draw, small, kind)
     if draw.chance(0.25):  # stains
-        stain = np.clip(noise.fractal(draw, small, small[1] / draw.between(3, 14)) - draw.between(0.4, 1.1), 0, 1)
+        stain = np.clip(
+            noise.fractal(draw, small, small[1] / draw.between(3, 14)) - draw.between(0.4, 1.1), 0, 1
+        )
         picture *= 1 - gray(stain)[..., None] * gray([0.3, 0.75, 0.75]) * np.float32(draw.between(0.2, 1.2))
     if small != shape:
         picture = gray(cv2.resize(picture, (shape[1], shape[0]), interpolation=cv2.INTER_LINEAR))

@@ -36,7 +36,7 @@ class Camera:
         px = flat[:, :2] / flat[:, 2:]
         centre = points([(self.width - 1) / 2, (self.height - 1) / 2])
         away = (px - centre) / self.focal_px
-        return centre + self.focal_px * away * (1 + self.k1 * (away**2).sum(axis=1))[:, None]
+        return points(centre + self.focal_px * away * (1 + self.k1 * (away**2).sum(axis=1))[:, None])
 
     def to_mm(self, at_px: Points) -> Points:
         """Px of the picture back to mm on the face."""
@@ -45,8 +45,11 @@ class Camera:
         away = bent.copy()
         for _ in range(6):
             away = bent / (1 + self.k1 * (away**2).sum(axis=1))[:, None]
-        flat = np.column_stack([centre + self.focal_px * away, np.ones(len(at_px))]) @ np.linalg.inv(self.homography).T
-        return flat[:, :2] / flat[:, 2:]
+        flat = (
+            np.column_stack([centre + self.focal_px * away, np.ones(len(at_px))])
+            @ np.linalg.inv(self.homography).T
+        )
+        return points(flat[:, :2] / flat[:, 2:])
 
     def px_per_mm(self, at_mm: Points) -> float:
         """Scale about a point: the square root of the area of a mm² in px²."""
@@ -100,7 +103,7 @@ def _outward(outline: Points) -> Points:
     tangent /= np.maximum(np.hypot(*tangent.T), 1e-9)[:, None]
     x, y = outline[:, 0], outline[:, 1]
     way = np.sign(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1)))
-    return np.stack([tangent[:, 1], -tangent[:, 0]], axis=1) * way
+    return points(np.stack([tangent[:, 1], -tangent[:, 0]], axis=1) * way)
 
 
 def local_map(camera: Camera, grid_corners: Points, corners_mm: Points) -> Matrix:

@@ -32,7 +32,9 @@ class Canvas:
         window = window_of(outline_px, self.shape[1], self.shape[0])
         return None if window is None else (window, coverage(outline_px, window))
 
-    def lay(self, window: Window, alpha: Gray, colour: Colour, label: int | None, *, soft_px: float = 0.0) -> None:
+    def lay(
+        self, window: Window, alpha: Gray, colour: Colour, label: int | None, *, soft_px: float = 0.0
+    ) -> None:
         """Blend a colour (3,) or (h, w, 3) into the window; the class changes where at least half is covered."""
         x0, y0, x1, y1 = window
         if label is not None:

@@ -31,7 +31,9 @@ def printed() -> Bytes:
     side = round(MARKER_MM * _FINE)
     for number, (x, y) in MARKERS.items():
         at = round(y * _FINE), round(x * _FINE)
-        sheet[at[0] : at[0] + side, at[1] : at[1] + side] = cv2.aruco.generateImageMarker(family, number, side)
+        sheet[at[0] : at[0] + side, at[1] : at[1] + side] = cv2.aruco.generateImageMarker(
+            family, number, side
+        )
     for k, value in enumerate(PATCHES):
         left = round((22.5 + 10 * k) * _FINE)
         sheet[32 * _FINE : 42 * _FINE, left : left + 10 * _FINE] = value
@@ -57,7 +59,9 @@ class Placed:
 
 def place_card(draw: Draw, eye: Points, keep_clear: Points, face: Points) -> Placed:
     """A card beside the eye, as near as chance has it, clear of the eye and of the fat line's ground."""
-    where, towards = draw.pick([("chine", math.pi), ("tail", 0.0), ("below", -math.pi / 2), ("above", math.pi / 2)])
+    where, towards = draw.pick(
+        [("chine", math.pi), ("tail", 0.0), ("below", -math.pi / 2), ("above", math.pi / 2)]
+    )
     towards += draw.bell(0, 0.4, -0.8, 0.8)
     turn_rad = draw.bell(0, 0.25, -0.7, 0.7) + draw.pick([0, 0, 0, 1, 2, 3]) * math.pi / 2
     if draw.chance(0.15):
@@ -81,21 +85,28 @@ def _apart(rectangle: Points, outline: Points, clear_mm: float) -> bool:
     wide, high = float(np.hypot(*across)), float(np.hypot(*down))
     u = (outline - centre) @ across / wide
     v = (outline - centre) @ down / high
-    return not bool(np.any((np.abs(u) < wide / 2 + clear_mm) & (np.abs(v) < high / 2 + clear_mm)))
+    meets = bool(np.any((np.abs(u) < wide / 2 + clear_mm) & (np.abs(v) < high / 2 + clear_mm)))
+    return not meets and not (len(outline) > 2 and shapes.inside(outline, centre))
 
 
-def paint_card(draw: Draw, canvas: Canvas, card: Placed, *, drops: int, corners_px: Points | None = None) -> None:
+def paint_card(
+    draw: Draw, canvas: Canvas, card: Placed, *, drops: int, corners_px: Points | None = None
+) -> None:
     """Lay the card on the picture; `corners_px` puts it elsewhere than in the plane (a card that is not flat)."""
     square = points([[0, 0], [1, 0], [1, 1], [0, 1]])
     at = canvas.camera.to_px(card.corners()) if corners_px is None else corners_px
-    covered = canvas.cover_px(shapes.resample(at, 64) if corners_px is not None else canvas.camera.to_px(_edge(card)))
+    covered = canvas.cover_px(
+        shapes.resample(at, 64) if corners_px is not None else canvas.camera.to_px(_edge(card))
+    )
     if covered is None:
         return
     window, alpha = covered
     _shadow(draw, canvas, at)
     x0, y0, x1, y1 = window
     sheet = printed()
-    finer = WIDTH_MM * _FINE / max(float(np.hypot(*(at[1] - at[0]))), float(np.hypot(*(at[2] - at[1]))) * 1.42, 1)
+    finer = (
+        WIDTH_MM * _FINE / max(float(np.hypot(*(at[1] - at[0]))), float(np.hypot(*(at[2] - at[1]))) * 1.42, 1)
+    )
     fine = 2 if (x1 - x0) * (y1 - y0) < 1_000_000 else 1
     if finer > fine * 1.05:
         size = max(8, round(sheet.shape[1] / finer * fine)), max(8, round(sheet.shape[0] / finer * fine))
@@ -136,8 +147,12 @@ def _shadow(draw: Draw, canvas: Canvas, at: Points) -> None:
 
 def _drop(draw: Draw, canvas: Canvas, card: Placed) -> None:
     """A drop of blood on the card, clear of the markers."""
-    centre = points([[draw.between(24, 81), draw.between(6, 28) if draw.chance(0.5) else draw.between(44, 70)]])
-    shape = shapes.blob(draw, card.to_face(centre)[0], draw.log_between(0.4, 2.2), ratio=draw.between(1, 2), rough=0.15)
+    centre = points(
+        [[draw.between(24, 81), draw.between(6, 28) if draw.chance(0.5) else draw.between(44, 70)]]
+    )
+    shape = shapes.blob(
+        draw, card.to_face(centre)[0], draw.log_between(0.4, 2.2), ratio=draw.between(1, 2), rough=0.15
+    )
     covered = canvas.cover(shape)
     if covered is not None:
         canvas.lay(*covered, gray([0.28, 0.02, 0.02]), CARD)

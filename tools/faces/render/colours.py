@@ -83,7 +83,9 @@ def _near(draw: Draw, row: tuple[tuple[float, float], ...], spread: float) -> tu
     return float(values[0]), float(values[1]), float(values[2])
 
 
-def _ends(draw: Draw, lab: tuple[float, float, float], by: tuple[float, float, float]) -> tuple[Colour, Colour]:
+def _ends(
+    draw: Draw, lab: tuple[float, float, float], by: tuple[float, float, float]
+) -> tuple[Colour, Colour]:
     step = [draw.between(0.4, 1) * v for v in by]
     low = from_lab((lab[0] - step[0], lab[1] - step[1], lab[2] - step[2]))
     high = from_lab((lab[0] + step[0], lab[1] + step[1], lab[2] + step[2]))
@@ -96,14 +98,18 @@ def draw_look(draw: Draw, *, kind: str, spread: float) -> Look:
     dark = draw.chance(0.06 * spread)
     if dark:
         lean = (lean[0] - 8, lean[1] * 0.55, lean[2] * 0.5)
-    elif draw.chance(0.12 * spread):  # bloomed bright red, as in shop and print pictures
+    elif draw.chance(0.2 * spread):  # bloomed bright red, as in shop and print pictures
         lean = (lean[0] + draw.between(0, 8), lean[1] + draw.between(8, 26), lean[2] + draw.between(4, 18))
     elif draw.chance(0.08 * spread):  # brown, long in the air
         lean = (lean[0] + draw.between(-2, 8), lean[1] * draw.between(0.5, 0.8), lean[2] + draw.between(0, 4))
     lean = (float(np.clip(lean[0], 16, 60)), float(np.clip(lean[1], 5, 56)), float(np.clip(lean[2], 1, 42)))
     fat = _near(draw, _FAT[kind], spread)
-    fat = (float(np.clip(fat[0], max(58, lean[0] + 17), 94)), float(np.clip(fat[1], -3, 16)), float(np.clip(fat[2], -1, 42)))
-    bone = (draw.between(42, 72), draw.between(6, 26), draw.between(6, 20))
+    fat = (
+        float(np.clip(fat[0], max(58, lean[0] + 17), 94)),
+        float(np.clip(fat[1], -3, 16)),
+        float(np.clip(fat[2], -1, 42)),
+    )
+    bone = (draw.between(42, 72), draw.between(10, 30), draw.between(9, 22))
     low, high = _MARBLING[kind]
     return Look(
         kind=kind,
@@ -112,7 +118,7 @@ def draw_look(draw: Draw, *, kind: str, spread: float) -> Look:
         lean=_ends(draw, lean, (4.5 * spread, -3, -2)),
         fat=_ends(draw, fat, (5, -3.5, -4)),
         bone=_ends(draw, bone, (12, -12, -4)),
-        cartilage=from_lab((draw.between(66, 88), draw.between(-2, 8), draw.between(2, 16))),
+        cartilage=from_lab((draw.between(66, 88), draw.between(0, 10), draw.between(7, 20))),
         marbling_share=draw.log_between(low / spread, min(0.47, high * spread)),
         dark_cutter=dark,
     )

@@ -52,7 +52,9 @@ def draw_lighting(draw: Draw, shape: tuple[int, int], *, spread: float) -> Light
         over += fall[..., None] * tint * np.float32(draw.between(0.4, 1))
     flash = draw.between(0.2, 1.2) if draw.chance(0.15 * spread) else 0.0
     if flash:
-        over += (flash * np.exp(-((x - draw.between(-0.2, 0.2)) ** 2 + (y - draw.between(-0.2, 0.2)) ** 2) * 4))[..., None]
+        over += (
+            flash * np.exp(-((x - draw.between(-0.2, 0.2)) ** 2 + (y - draw.between(-0.2, 0.2)) ** 2) * 4)
+        )[..., None]
     over *= (1 - draw.between(0, 0.35) * spread * np.clip(x * x + y * y, 0, 1))[..., None]
     shadow = draw.between(0.15, 0.55) if draw.chance(0.25 * spread) else 0.0
     if shadow:

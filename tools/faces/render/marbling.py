@@ -36,7 +36,7 @@ def grid_for(outline: Points, px_per_mm: float) -> Deposits:
 
 
 _POINTS = 9  # of a thread
-_WIDTHS = points([0.2, 0.4, 0.6, 0.8, 1, 1.5, 2, 3, 4, 5, 6, 8, 10, 13, 17, 24])
+_WIDTHS = points([0.25, 0.5, 1, 2, 3, 4, 6, 8, 11, 15, 22])
 
 
 def _paths(draw: Draw, start: Points, heading: Points, length: Points, wander: float) -> Points:
@@ -56,7 +56,7 @@ def _stroke(canvas: Bytes, paths: Points, width: Points) -> None:
     pairs = np.round(pairs * 16).astype(np.int32)
     sort = np.abs(_WIDTHS[None, :] - width.reshape(-1, 1)).argmin(axis=1)
     for k in np.unique(sort):
-        thick = max(1, int(round(_WIDTHS[k])))
+        thick = max(1, round(float(_WIDTHS[k])))
         value = int(255 * min(1.0, _WIDTHS[k] / thick))
         cv2.polylines(canvas, list(pairs[sort == k]), False, value, thick, cv2.LINE_AA, 4)
 
@@ -92,18 +92,25 @@ def _some_threads(draw: Draw, canvas: Bytes, how: _Manner, count: int, px: float
     size = points([canvas.shape[1], canvas.shape[0]])
     rng = draw.rng
     start = rng.uniform(0, 1, (count, 2)) * size
-    near = how.clusters[rng.integers(len(how.clusters), size=count)] * size + rng.normal(0, 0.13, (count, 2)) * size
+    near = (
+        how.clusters[rng.integers(len(how.clusters), size=count)] * size
+        + rng.normal(0, 0.13, (count, 2)) * size
+    )
     start = np.where(rng.random((count, 1)) < how.tight, near, start)
     length = np.clip(how.long_mm * np.exp(rng.normal(0, 0.6, count)), 0.8, 45) * px
     heading = how.fibre_rad + rng.normal(0, how.loose, count)
     paths = _paths(draw, points(start), points(heading), points(length), how.wander)
     wide = np.clip(how.wide_mm * np.exp(rng.normal(0, 0.5, count)), 0.12, 3.0) * px
-    taper = np.sin(np.linspace(0.3, math.pi - 0.2, _POINTS - 1)) * (1 + 0.4 * rng.normal(0, 1, (count, _POINTS - 1)))
+    taper = np.sin(np.linspace(0.3, math.pi - 0.2, _POINTS - 1)) * (
+        1 + 0.4 * rng.normal(0, 1, (count, _POINTS - 1))
+    )
     _stroke(canvas, paths, points(wide[:, None] * np.clip(taper, 0.2, 2)))
     twig = rng.random(count) < how.branching
     if twig.any():
         off = heading[twig] + np.where(rng.random(int(twig.sum())) < 0.5, -0.8, 0.8)
-        twigs = _paths(draw, points(paths[twig, _POINTS // 2]), points(off), points(length[twig] * 0.5), how.wander)
+        twigs = _paths(
+            draw, points(paths[twig, _POINTS // 2]), points(off), points(length[twig] * 0.5), how.wander
+        )
         _stroke(canvas, twigs, points(wide[twig, None] * np.linspace(0.8, 0.3, _POINTS - 1)))
 
 
@@ -124,7 +131,9 @@ def _web(draw: Draw, shape: tuple[int, int], px: float) -> Gray:
     """A field whose highest values make webs, islands or stripes of fat."""
     cell = draw.log_between(1.2, 6.5) * px
     angle, stretch = draw.between(0, math.pi), draw.log_between(1, 5)
-    base = noise.fractal(draw, shape, cell, octaves=3, gain=draw.between(0.4, 0.75), stretch=stretch, angle_rad=angle)
+    base = noise.fractal(
+        draw, shape, cell, octaves=3, gain=draw.between(0.4, 0.75), stretch=stretch, angle_rad=angle
+    )
     style = draw.pick(["ridge", "ridge", "island", "mixed"])
     if style != "island":
         ridge = -np.abs(base)
@@ -146,7 +155,9 @@ def _keep_share(score: Gray, have: Gray, mask: Bytes, share: float, soft: float)
     return gray(np.clip((score - (low + high) / 2) / soft + 0.5, 0, 1))
 
 
-def draw_deposits(draw: Draw, outline: Points, *, share: float, px_per_mm: float, web: float | None = None) -> Deposits:
+def draw_deposits(
+    draw: Draw, outline: Points, *, share: float, px_per_mm: float, web: float | None = None
+) -> Deposits:
     """Deposits whose share of the outline's area is about `share`; `web` is the part in webs, not threads.
 
     The share that was really drawn is the mean of the map inside the outline (`true_share`).

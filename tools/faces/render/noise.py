@@ -19,7 +19,11 @@ def field(
     coarse = int(min(8, max(1, cell_px // 6)))
     if coarse > 1 and height * width > 90_000:
         small = field(
-            draw, (height // coarse + 2, width // coarse + 2), cell_px / coarse, stretch=stretch, angle_rad=angle_rad
+            draw,
+            (height // coarse + 2, width // coarse + 2),
+            cell_px / coarse,
+            stretch=stretch,
+            angle_rad=angle_rad,
         )
         return gray(cv2.resize(small, (width, height), interpolation=cv2.INTER_LINEAR))
     along, across = cell_px * stretch, cell_px
@@ -28,10 +32,12 @@ def field(
     grid = draw.rng.standard_normal((rows, columns), dtype="f4")
     c, s = math.cos(angle_rad), math.sin(angle_rad)
     cx, cy = width / 2, height / 2
-    turn = gray([
-        [c / along, s / along, columns / 2 - (c * cx + s * cy) / along],
-        [-s / across, c / across, rows / 2 + (s * cx - c * cy) / across],
-    ])
+    turn = gray(
+        [
+            [c / along, s / along, columns / 2 - (c * cx + s * cy) / along],
+            [-s / across, c / across, rows / 2 + (s * cx - c * cy) / across],
+        ]
+    )
     flags = cv2.INTER_CUBIC | cv2.WARP_INVERSE_MAP
     return gray(cv2.warpAffine(grid, turn, (width, height), flags=flags, borderMode=cv2.BORDER_REFLECT_101))
 

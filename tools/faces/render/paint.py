@@ -95,14 +95,16 @@ def _mix_fat(colour: Colour, fat: Gray, look: Look, shade: float) -> None:
         colour[..., k] += fat * (tone[k] - colour[..., k])
 
 
-def _skin(canvas: Canvas, outline_px: Points, window: Window, width_px: float, colour: Colour, dense: float) -> None:
+def _skin(
+    canvas: Canvas, outline_px: Points, window: Window, width_px: float, colour: Colour, dense: Gray
+) -> None:
     """A thin light skin along the edge of a muscle."""
     x0, y0, x1, y1 = window
     line: Bytes = np.zeros((y1 - y0, x1 - x0), np.uint8)
     thick = max(1, round(width_px))
     at = np.round((outline_px - points([x0, y0])) * 16).astype(np.int32)
-    cv2.polylines(line, [at], True, int(255 * dense * min(1.0, width_px / thick)), thick, cv2.LINE_AA, 4)
-    canvas.lay(window, gray(line) * np.float32(1 / 255), colour, None)
+    cv2.polylines(line, [at], True, int(255 * min(1.0, width_px / thick)), thick, cv2.LINE_AA, 4)
+    canvas.lay(window, gray(line) * dense, colour, None)
 
 
 def paint_face(draw: Draw, canvas: Canvas, face: Face, look: Look, eye_fat: Deposits | None,
@@ -115,6 +117,7 @@ def paint_face(draw: Draw, canvas: Canvas, face: Face, look: Look, eye_fat: Depo
     window, whole = base
     canvas.lay(window, whole, _surface(Piece(face.outline, FAT, "fat"), look, grain, window), FAT)
     px = canvas.camera.px_per_mm(points([0.0, 0.0]))
+    _stain_fat(draw, canvas, window, whole, look, px)
     painted: EyePaint | None = None
     for piece in face.pieces:
         outline_px = canvas.camera.to_px(piece.outline)
@@ -136,9 +139,21 @@ def paint_face(draw: Draw, canvas: Canvas, face: Face, look: Look, eye_fat: Depo
             _mix_fat(colour, fat, look, piece.shade)
         canvas.lay(inner, alpha, colour, piece.label, soft_px=grain.soft_px)
         if piece.rim_mm > 0:
-            _skin(canvas, outline_px, inner, piece.rim_mm * px, look.fat[0], draw.between(0.2, 0.7))
+            dense = cut(whole, window, inner) * np.float32(draw.between(0.2, 0.7) / 255)
+            _skin(canvas, outline_px, inner, piece.rim_mm * px, look.fat[0], dense)
     _weather(draw, canvas, window, whole, grain)
     return painted
+
+
+def _stain_fat(draw: Draw, canvas: Canvas, window: Window, whole: Gray, look: Look, px: float) -> None:
+    """Streaks and blots of lean and blood in the fat, laid before the muscles."""
+    if not draw.chance(0.5):
+        return
+    shape = (window[3] - window[1], window[2] - window[0])
+    score = noise.fractal(draw, shape, draw.log_between(2, 18) * px, stretch=draw.log_between(1, 5),
+                          angle_rad=draw.between(0, math.pi), gain=0.7)  # fmt: skip
+    stain = np.clip((score - draw.between(0.5, 1.2)) * draw.between(1, 5), 0, 1) * whole
+    canvas.lay(window, gray(stain * np.float32(draw.between(0.2, 0.9))), look.lean[1], None)
 
 
 def _meet(a: Window, b: Window) -> Window | None:
@@ -163,14 +178,23 @@ def _weather(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Gra
             draw, shape, draw.between(0.8, 3) * px, stretch=40, angle_rad=draw.between(0, math.pi))  # fmt: skip
     if draw.chance(0.3):
         reach = draw.between(2, 9) * px
-        small = cv2.resize(whole, (max(shape[1] // 4, 1), max(shape[0] // 4, 1)), interpolation=cv2.INTER_AREA)
+        small = cv2.resize(
+            whole, (max(shape[1] // 4, 1), max(shape[0] // 4, 1)), interpolation=cv2.INTER_AREA
+        )
         near = cv2.resize(cv2.GaussianBlur(small, (0, 0), max(reach / 4, 0.6)), (shape[1], shape[0]))
         shade *= 1 - np.float32(draw.between(0.1, 0.5)) * np.clip(2 - 2 * gray(near), 0, 1)
     part *= (1 + whole * (shade - 1))[..., None]
     if draw.chance(0.3):
-        film = np.clip(noise.fractal(draw, shape, draw.log_between(6, 30) * px) - draw.between(0.3, 1.0), 0, 1)
+        film = np.clip(
+            noise.fractal(draw, shape, draw.log_between(6, 30) * px) - draw.between(0.3, 1.0), 0, 1
+        )
         film *= whole * np.float32(draw.between(0.2, 0.8))
         part *= 1 - film[..., None] * gray([0.35, 0.85, 0.85])
+    if draw.chance(0.08):  # the green and pink play of light on sliced fibres
+        play = (
+            np.clip(noise.field(draw, shape, 9 * px) - 0.2, 0, 1) * whole * np.float32(draw.between(0.1, 0.4))
+        )
+        part *= 1 + play[..., None] * (gray([0.1, 1.0, 0.6]) if draw.chance(0.6) else gray([0.8, 0.2, 0.7]))
     if draw.chance(0.25):
         dust = np.clip(noise.field(draw, shape, draw.between(0.4, 1.2) * px) - draw.between(1.3, 1.9), 0, 1)
         patchy = np.clip(noise.field(draw, shape, 25 * px) + 0.3, 0, 1)
@@ -188,7 +212,11 @@ def _shine(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Grain
     fine = noise.field(draw, shape, draw.log_between(0.5, 2.2) * px, stretch=draw.between(1, 4),
                        angle_rad=draw.between(0, math.pi))  # fmt: skip
     broad = noise.fractal(draw, shape, draw.log_between(10, 50) * px, octaves=2)
-    bumps = fine + np.float32(draw.between(0.4, 1.6)) * broad + np.float32(0.3) * cut(grain.fibre, grain.window, window)
+    bumps = (
+        fine
+        + np.float32(draw.between(0.4, 1.6)) * broad
+        + np.float32(0.3) * cut(grain.fibre, grain.window, window)
+    )
     spot = np.clip((bumps - draw.between(1.1, 2.0)) * draw.between(1, 4), 0, 1) * whole
     canvas.gloss[y0:y1, x0:x1] += np.float32(wet) * spot
     if draw.chance(0.3):  # a film that lifts the dark

@@ -142,7 +142,11 @@ def make_plan(seed: int, size: tuple[int, int], *, difficulty: str, kind: str | 
     side = draw.pick(["left", "right"])
     if face is not None and side == "right":
         face = face.mirrored()
-    second = _second(Draw(seed, "second"), face, kind, spread) if bad == "two_animals" and face is not None else None
+    second = (
+        _second(Draw(seed, "second"), face, kind, spread)
+        if bad == "two_animals" and face is not None
+        else None
+    )
     has_card = _has_card(draw, want, bad, layout)
     card = _card_for(Draw(seed, "card"), face, second) if has_card else None
     camera = _view(Draw(seed, "view"), face, second, card, size, spread=spread, bad=bad, layout=layout)
@@ -178,7 +182,7 @@ def _view(
     if card is not None:
         see.append(card.corners())
     if face is not None:
-        near = layout != "side" or draw.chance(0.25)
+        near = layout != "side" or draw.chance(0.3 if spread > 1 else 0.5)
         see.append(face.outline if near else face.eye)
         line = fat_line(face) if len(face.eye) else None
         if line is not None:
@@ -188,9 +192,12 @@ def _view(
     if not see:
         see.append(points([[-80, -60], [80, 60]]))
     must = np.vstack(see)
+    if bad == "card_tilted":
+        spread = 0.4  # the card's own lean is the fault, not the camera's
     if bad == "eye_cut_off" and face is not None:
         return _cut_off(draw, face, card, size, spread)
-    tight = (0.5, 0.98) if layout in ("steak", "other", "ground") else (0.42, 0.97)
+    alone = card is None and layout in ("steak", "other", "ground")
+    tight = (0.62, 1.02) if alone else (0.45, 0.98)
     return _frame(draw, must, size, spread=spread, tight=tight)
 
 
@@ -207,7 +214,7 @@ def _cut_off(draw: Draw, face: Face, card: Placed | None, size: tuple[int, int],
         away = middle if card is None else camera.to_px(card.corners()).mean(axis=0)
         step = away - px.mean(axis=0)
         step = step / max(float(np.hypot(*step)), 1) * 0.03 * size[0] * (1 if gone <= 0.12 else -1)
-        shift = points([[1, 0, -step[0] * -1 * -1], [0, 1, -step[1]], [0, 0, 1]])
+        # the whole picture moves so that the eye goes towards the edge of the frame, the card to the middle
+        shift = points([[1, 0, -step[0]], [0, 1, -step[1]], [0, 0, 1]])
         camera = replace(camera, projection=shift @ camera.projection)
-        # the eye moves away from the card, towards the edge of the frame
     return camera

@@ -11,9 +11,9 @@ import numpy as np
 
 from . import backdrop, noise, shapes
 from .anatomy import Face
-from .arrays import EYE, HAND, Bytes, Gray, Points, Window, gray, points
+from .arrays import HAND, Bytes, Gray, Points, gray, points
 from .camera import Camera, window_of
-from .canvas import Canvas
+from .canvas import Canvas, between_ends
 from .card import HEIGHT_MM, WIDTH_MM, markers_in_sight, paint_card
 from .colours import Look, to_lab
 from .draw import Draw
@@ -37,8 +37,8 @@ class Rendered:
 
 
 def _grid_px_per_mm(camera: Camera) -> float:
-    """Fineness of the marbling grid: about that of the picture, within 3 to 10 px per mm."""
-    return float(np.clip(1.2 * camera.px_per_mm(points([0.0, 0.0])), 3, 10))
+    """Fineness of the marbling grid: about that of the picture, within 2.5 to 10 px per mm."""
+    return float(np.clip(1.2 * camera.px_per_mm(points([0.0, 0.0])), 2.5, 10))
 
 
 def _body_behind(draw: Draw, canvas: Canvas, face: Face, look: Look) -> None:
@@ -47,7 +47,8 @@ def _body_behind(draw: Draw, canvas: Canvas, face: Face, look: Look) -> None:
     height, width = canvas.shape
     far = canvas.camera.to_px(face.outline, -depth)
     near = canvas.camera.to_px(face.outline)
-    window = window_of(np.vstack([far, near]), width, height, margin=max(4, width // 30))
+    soft = draw.between(0.004, 0.03) * width
+    window = window_of(np.vstack([far, near]), width, height, margin=int(3.2 * soft) + 4)
     if window is None:
         return
     shift = points([window[0], window[1]])
@@ -56,16 +57,17 @@ def _body_behind(draw: Draw, canvas: Canvas, face: Face, look: Look) -> None:
         layer = canvas.camera.to_px(face.outline, -depth * k / 12) - shift
         cv2.fillPoly(mask, [np.round(layer * 16).astype(np.int32)], 255, cv2.LINE_AA, 4)
     small = (max(mask.shape[1] // 4, 2), max(mask.shape[0] // 4, 2))
-    dim = cv2.GaussianBlur(cv2.resize(mask, small, interpolation=cv2.INTER_AREA), (0, 0), draw.between(0.004, 0.03) * width / 4)
-    shadow = gray(cv2.resize(dim, (mask.shape[1], mask.shape[0]))) / 255
+    dim = cv2.GaussianBlur(cv2.resize(mask, small, interpolation=cv2.INTER_AREA), (0, 0), soft / 4)
+    shadow = gray(cv2.resize(dim, (mask.shape[1], mask.shape[0]))) * np.float32(1 / 255)
     x0, y0, x1, y1 = window
     canvas.light[y0:y1, x0:x1] *= (1 - np.float32(draw.between(0.1, 0.75)) * shadow)[..., None]
     px = canvas.camera.px_per_mm(points([0.0, 0.0]))
     shape = (mask.shape[0], mask.shape[1])
-    blotch = noise.fractal(draw, shape, draw.between(6, 30) * px, octaves=2)[..., None]
-    lean = draw.between(-0.8, 0.8)
-    meat = np.where(blotch > lean, look.fat[0], look.lean[0]) * np.float32(draw.between(0.15, 0.8))
-    canvas.lay(window, gray(mask) / 255, gray(meat), None, soft_px=draw.between(0, 1.5) * px)
+    blotch = noise.fractal(draw, shape, draw.between(6, 30) * px, octaves=3)
+    mix = np.clip(0.5 + draw.between(0.5, 4) * (blotch - draw.between(-0.8, 0.8)), 0, 1)
+    meat = between_ends((look.lean[0], look.fat[0]), gray(mix))
+    meat *= (np.float32(draw.between(0.15, 0.8)) * (1 - np.float32(0.35) * np.clip(blotch, -1, 1)))[..., None]
+    canvas.lay(window, gray(mask) / np.float32(255), meat, None, soft_px=draw.between(0, 1.5) * px)
 
 
 def _paint_faces(plan: Plan, canvas: Canvas) -> tuple[EyePaint | None, float]:
@@ -80,7 +82,9 @@ def _paint_faces(plan: Plan, canvas: Canvas) -> tuple[EyePaint | None, float]:
     eye_fat: Deposits | None = None
     share = 0.0
     if len(face.eye):
-        eye_fat = draw_deposits(Draw(plan.seed, "marbling"), face.eye, share=plan.marbling_share, px_per_mm=px_per_mm)
+        eye_fat = draw_deposits(
+            Draw(plan.seed, "marbling"), face.eye, share=plan.marbling_share, px_per_mm=px_per_mm
+        )
         share = true_share(eye_fat, face.eye)
     spare = Draw(plan.seed, "other marbling")
     other_share = float(np.clip(plan.marbling_share * spare.between(0.6, 2), 0.004, 0.5))
@@ -88,7 +92,7 @@ def _paint_faces(plan: Plan, canvas: Canvas) -> tuple[EyePaint | None, float]:
         _other_animal(plan, canvas, plan.second, other_share)
     part = face.outline[np.abs(face.outline[:, 0]) < 200]
     other = draw_deposits(spare, part if len(part) > 8 else face.outline, share=other_share,
-                          px_per_mm=min(px_per_mm, 5) * 0.7, web=0.5)  # fmt: skip
+                          px_per_mm=min(px_per_mm, 6) * 0.6, web=0.5)  # fmt: skip
     return paint_face(draw, canvas, face, plan.look, eye_fat, other), share
 
 
@@ -107,16 +111,15 @@ def _clear_of_eye(parts: list[Points], eye_px: Points) -> bool:
     return True
 
 
-def _add_hand(draw: Draw, plan: Plan, canvas: Canvas, tip: Points, heading: float, *, may_cover: bool) -> bool:
+def _add_hand(
+    draw: Draw, plan: Plan, canvas: Canvas, tip: Points, heading: float, *, may_cover: bool
+) -> bool:
     """Paint a hand where it leaves the eye free; says whether it did."""
     width = 92 * plan.camera.px_per_mm(points([0.0, 0.0])) * draw.between(0.85, 1.25)
     name = f"hand {draw.whole(0, 1_000_000)}"
     if plan.face is not None and len(plan.face.eye) and not may_cover:
-        trial = Draw(plan.seed, name)
-        trial.between(0, 1)
         eye_px = plan.camera.to_px(plan.face.eye)
         reach = float(np.hypot(*(tip - eye_px.mean(axis=0))))
-        del trial
         parts = hand_shapes(Draw(plan.seed, name), tip, heading, width)
         if reach < 1 or not _clear_of_eye(parts, eye_px):
             return False
@@ -130,20 +133,39 @@ def _paint_card_and_hands(plan: Plan, canvas: Canvas) -> None:
     card = plan.card
     if card is not None:
         drops = draw.whole(1, 14) if draw.chance(0.3) else 0
-        paint_card(draw, canvas, card, drops=drops, corners_px=_tipped(draw, plan) if plan.bad == "card_tilted" else None)
+        paint_card(
+            draw,
+            canvas,
+            card,
+            drops=drops,
+            corners_px=_tipped(draw, plan) if plan.bad == "card_tilted" else None,
+        )
         middle = plan.camera.to_px(card.corners().mean(axis=0)[None])[0]
         away = middle - plan.camera.to_px(points([[0.0, 0.0]]))[0]
         if draw.chance(0.45) and plan.bad != "card_hidden":
             heading = math.atan2(-away[1], -away[0]) + draw.bell(0, 0.6, -1.3, 1.3)
-            half = points([math.cos(heading), math.sin(heading)]) * draw.between(20, 50) * plan.camera.px_per_mm(card.corners()[0])
+            half = (
+                points([math.cos(heading), math.sin(heading)])
+                * draw.between(20, 50)
+                * plan.camera.px_per_mm(card.corners()[0])
+            )
             _add_hand(draw, plan, canvas, middle - half, heading, may_cover=loose)
+            if plan.want == "good" and len(markers_in_sight(canvas, card)) < 2:
+                paint_card(draw, canvas, card, drops=drops)  # the card on top of the fingers
         if plan.bad == "card_hidden":
             _hide(draw, plan, canvas, middle)
     if plan.face is not None and draw.chance(0.12):
         edge = plan.camera.to_px(plan.face.outline[:: max(1, len(plan.face.outline) // 40)])
         spot = draw.pick(list(edge))
         inward = plan.camera.to_px(points([[0.0, 0.0]]))[0] - spot
-        _add_hand(draw, plan, canvas, points(spot), math.atan2(inward[1], inward[0]) + draw.bell(0, 0.5, -1, 1), may_cover=loose)
+        _add_hand(
+            draw,
+            plan,
+            canvas,
+            points(spot),
+            math.atan2(inward[1], inward[0]) + draw.bell(0, 0.5, -1, 1),
+            may_cover=loose,
+        )
 
 
 def _hide(draw: Draw, plan: Plan, canvas: Canvas, middle: Points) -> None:
@@ -162,7 +184,7 @@ def _hide(draw: Draw, plan: Plan, canvas: Canvas, middle: Points) -> None:
 def _tipped(draw: Draw, plan: Plan) -> Points:
     """The card's corners in px when one side of it is lifted out of the plane of the face."""
     assert plan.card is not None
-    angle = math.radians(draw.between(20, 45)) * draw.sign()
+    angle = math.radians(draw.between(37, 60)) * draw.sign()
     flat = points([[0, 0], [WIDTH_MM, 0], [WIDTH_MM, HEIGHT_MM], [0, HEIGHT_MM]])
     over_x = draw.chance(0.5)
     along = flat[:, 0] if over_x else flat[:, 1]
@@ -208,7 +230,8 @@ def _truth(plan: Plan, canvas: Canvas, painted: EyePaint | None, share: float, l
             "focal_px": plan.camera.focal_px, "homography_mm_to_px": plan.camera.homography.tolist(),
             "px_per_cm_at_eye": round(10 * plan.camera.px_per_mm(points([0.0, 0.0])), 3),
         },
-        "light": {"lamps": list(lighting.names), "shadow": lighting.shadow, "flash": lighting.flash, "white": sensor.white},
+        "light": {"lamps": list(lighting.names), "shadow": lighting.shadow, "flash": lighting.flash,
+                  "white": sensor.white},
         "defocus_px": sensor.defocus_px, "motion_px": sensor.motion_px, "noise": sensor.noise,
         "jpeg_quality": sensor.jpeg_quality, "scene": backdrop_kind,
     }  # fmt: skip

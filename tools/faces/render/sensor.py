@@ -40,11 +40,15 @@ def draw_sensor(draw: Draw, *, width: int, spread: float, bad: str | None) -> Se
     white = draw.between(198, 246) if spread <= 1 else draw.between(150, 256)
     noise = draw.log_between(0.4, 3.2 * spread) * (1.0 if long > 0.3 else 0.6)
     if bad == "blurred":
-        defocus, motion = (draw.between(26, 60) * long, 0.0) if draw.chance(0.6) else (defocus, draw.between(90, 200) * long)
+        defocus, motion = (
+            (draw.between(26, 60) * long, 0.0)
+            if draw.chance(0.6)
+            else (defocus, draw.between(90, 200) * long)
+        )
     if bad == "too_dark":
         white = draw.between(14, 45)
     if bad == "blown_out":
-        white = draw.between(600, 1400)
+        white = draw.between(900, 2400)
     off = 0.035 * spread
     return Sensor(
         white=white,
@@ -76,28 +80,40 @@ def _blur(light: Colour, sensor: Sensor) -> Colour:
     return light
 
 
-def _tone(code: Colour, sensor: Sensor) -> Colour:
-    """Contrast about the middle and saturation, on code values 0 to 1."""
-    if abs(sensor.contrast) > 0.02:
-        code = code + np.float32(sensor.contrast) * code * (1 - code) * (2 * code - 1) * 2
-    luma = gray(cv2.transform(code, gray([[0.299, 0.587, 0.114]])))[..., None]
-    return gray(luma + np.float32(sensor.saturation) * (code - luma))
+_STEPS = 4095
+
+
+def _curve(sensor: Sensor) -> Gray:
+    """Code value 0 to 1 for the square root of linear light in even steps: the sRGB curve, with contrast."""
+    code = to_srgb_curve(np.linspace(0, 1, _STEPS + 1, dtype=np.float32) ** 2)
+    return gray(code + np.float32(sensor.contrast) * code * (1 - code) * (2 * code - 1) * 2)
+
+
+def _tone(light: Colour, gains: Colour, sensor: Sensor) -> Colour:
+    """Linear light to code values, about 0 to 1: white balance, curve, contrast and saturation."""
+    scaled = np.clip(light * gains, 0, 1)
+    step = (cv2.sqrt(scaled) * np.float32(_STEPS) + np.float32(0.5)).astype(np.uint16)
+    code = _curve(sensor)[step]
+    luma = np.asarray([0.299, 0.587, 0.114])
+    mix = sensor.saturation * np.eye(3) + (1 - sensor.saturation) * luma[None]
+    return gray(cv2.transform(code, mix))
 
 
 def expose(draw: Draw, light: Colour, lamp: Colour, sensor: Sensor) -> Bytes:
     """Linear light (h, w, 3), red first, to the finished picture: uint8, blue first, after JPEG."""
     level = sensor.white / 255
-    gain = np.float32((level if level <= 1 else level) ** 2.2 / 0.9)
+    gain = np.float32(level**2.2 / 0.9)
     balance = gain * gray(sensor.cast) / lamp ** np.float32(sensor.balance)
     light = _blur(light, sensor)
-    light = light * balance
-    code = _tone(to_srgb_curve(np.clip(light, 0, 1)), sensor)
+    code = _tone(light, balance, sensor)
     if sensor.sharpen:
         soft = cv2.GaussianBlur(code, (0, 0), 1.0)
         code = gray(code + np.float32(sensor.sharpen) * (code - soft))
     height, width = code.shape[:2]
     rough: Gray = draw.rng.standard_normal((height, width), dtype="f4")
-    hue = cv2.resize(draw.rng.standard_normal((height // 2 + 1, width // 2 + 1, 3), dtype="f4"), (width, height))
+    hue = cv2.resize(
+        draw.rng.standard_normal((height // 2 + 1, width // 2 + 1, 3), dtype="f4"), (width, height)
+    )
     dim = np.float32(sensor.noise / 255) * (1.3 - 0.6 * code[..., 1])
     code += (rough * dim)[..., None] + np.float32(0.4 * sensor.noise / 255) * gray(hue)
     if sensor.shrink < 1:

@@ -40,7 +40,7 @@ def normals(outline: Points) -> Points:
     """Unit normals pointing out of an outline that runs counter-clockwise with y up."""
     tangent = np.roll(outline, -1, axis=0) - np.roll(outline, 1, axis=0)
     length = np.maximum(np.hypot(*tangent.T), 1e-9)[:, None]
-    return np.stack([tangent[:, 1], -tangent[:, 0]], axis=1) / length
+    return points(np.stack([tangent[:, 1], -tangent[:, 0]], axis=1) / length)
 
 
 def longest_chord(outline: Points) -> tuple[Points, Points]:

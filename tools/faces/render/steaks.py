@@ -6,6 +6,7 @@ import math
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 
 from . import shapes
 from .anatomy import Face, Piece, _bone, _lean, eye_piece, neighbours
@@ -53,7 +54,7 @@ def steak_face(draw: Draw, *, area_mm2: float, fat_mm: float, spread: float) -> 
         index = (start + np.arange(int(draw.between(40, 110)))) % count
         spine = outline[index] + shapes.normals(outline)[index] * draw.between(0, 6)
         shape = shapes.ribbon(spine, np.full(len(index), draw.between(3, 8)))
-        outline = _joined(outline, spine, index)
+        outline = _joined(outline, spine, points(index).astype(np.int64))
         bones = _bone(draw, shape)
     pieces = (*bones, *around, eye_piece(draw, eye))
     keep = np.abs(np.angle(np.exp(1j * (t - np.pi / 2)))) < 1.35
@@ -61,7 +62,7 @@ def steak_face(draw: Draw, *, area_mm2: float, fat_mm: float, spread: float) -> 
     return Face(outline, pieces, eye, "steak", upper)
 
 
-def _joined(outline: Points, spine: Points, index: Points) -> Points:
+def _joined(outline: Points, spine: Points, index: npt.NDArray[np.int64]) -> Points:
     """The outline pushed out to take in the bone."""
     pushed = outline.copy()
     pushed[index] = spine * (1 + 4 / np.maximum(np.hypot(*spine.T), 1))[:, None]
@@ -73,11 +74,13 @@ def no_eye_cut(draw: Draw) -> Face:
     radius = draw.between(45, 110)
     outline = shapes.blob(draw, points([0.0, 0.0]), radius, ratio=draw.between(1, 2.2), rough=0.1)
     pieces: list[Piece] = []
-    whole = draw.chance(0.3)
+    whole = draw.chance(0.5)
     for _ in range(1 if whole else draw.whole(4, 11)):
         centre = points([0.0, 0.0]) if whole else points(draw.rng.normal(0, radius * 0.45, 2))
-        size = radius * (0.93 if whole else draw.between(0.15, 0.4))
-        shape = outline * 0.95 if whole else shapes.blob(draw, centre, size, ratio=draw.between(1, 3), rough=0.2)
+        size = radius * (0.93 if whole else draw.between(0.25, 0.6))
+        shape = (
+            outline * 0.95 if whole else shapes.blob(draw, centre, size, ratio=draw.between(1, 3), rough=0.2)
+        )
         pieces.append(_lean(draw, shape, draw.between(0.5, 3)))
     for _ in range(draw.whole(1, 7)):  # seams and gristle across it
         start, heading = points(draw.rng.normal(0, radius * 0.4, 2)), draw.between(0, 2 * np.pi)
@@ -86,7 +89,9 @@ def no_eye_cut(draw: Draw) -> Face:
         half = np.maximum(draw.log_between(0.4, 3) * (1 + 0.5 * shapes.waves(draw, 30, 1, 6, 1.0)), 0.1)
         pieces.append(Piece(shapes.ribbon(spine, half), FAT, "fat", draw.between(-1, 1)))
     if draw.chance(0.35):
-        pieces += _bone(draw, shapes.blob(draw, points(draw.rng.normal(0, radius * 0.3, 2)), draw.between(8, 20)))
+        pieces += _bone(
+            draw, shapes.blob(draw, points(draw.rng.normal(0, radius * 0.3, 2)), draw.between(8, 20))
+        )
     return Face(outline, tuple(pieces), np.zeros((0, 2)), "other")
 
 
@@ -96,11 +101,12 @@ def ground_meat(draw: Draw) -> Face:
     outline = shapes.blob(draw, points([0.0, 0.0]), radius, ratio=draw.between(1, 1.8), rough=0.06)
     pieces: list[Piece] = []
     lean_share = draw.between(0.6, 0.93)
-    for _ in range(draw.whole(140, 260)):
+    pieces.append(Piece(outline, MUSCLE, "lean", -0.8))
+    for _ in range(draw.whole(140, 220)):
         place = outline[draw.whole(0, len(outline) - 1)] * math.sqrt(draw.between(0, 0.95))
         bend = draw.between(0, 2 * np.pi) + np.cumsum(draw.rng.normal(0, 0.4, 8))
         spine = place + np.cumsum(np.stack([np.cos(bend), np.sin(bend)], axis=1) * draw.between(1, 4), axis=0)
-        shape = shapes.ribbon(spine, np.full(8, draw.between(1.2, 2.8)))
+        shape = shapes.ribbon(spine, np.full(8, draw.between(1.6, 3.6)))
         lean = draw.chance(lean_share)
         pieces.append(Piece(shape, MUSCLE if lean else FAT, "lean" if lean else "fat", draw.between(-1.5, 1.5),
                             rim_mm=0.3 if lean else 0.0))  # fmt: skip
