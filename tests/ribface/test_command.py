@@ -21,6 +21,7 @@ from PIL import Image
 
 from gambrel.cli.main import main
 from gambrel.cli.ribface import picture_files
+from gambrel.files.photograph import read_photograph_file
 from gambrel.files.ribface_batch import Job, cores, read_here
 from gambrel.files.ribface_reading import ByHand, FaceReading
 from gambrel.ribface.reading import Reading
@@ -171,16 +172,15 @@ def test_people_read_both_units(reader: StandIn, photo: Path) -> None:
         assert words in answer.stdout
 
 
-def test_the_picture_shows_the_outline(reader: StandIn, photo: Path, tmp_path: Path) -> None:
+def test_the_picture_is_upright_and_drawn_on(reader: StandIn, photo: Path, tmp_path: Path) -> None:
     out = tmp_path / "drawn" / "face.png"
     assert run(photo, "--picture", out).exit_code == 0
-    drawn = np.asarray(Image.open(io.BytesIO(out.read_bytes())))
-    assert drawn.shape[1] == 240
-    assert drawn.shape[0] > 320
-    edge, plain = drawn[40, 10].astype(int), drawn[200, 200].astype(int)
-    assert edge[0] > 200
-    assert edge[2] < 130
-    assert plain.std() < 40
+    drawn = np.asarray(Image.open(io.BytesIO(out.read_bytes())).convert("RGB")).astype(int)
+    plain = read_photograph_file(photo).bgr[:, :, ::-1]
+    assert drawn.shape == plain.shape == (320, 240, 3)
+    changed = np.abs(drawn - plain).max(axis=2) > 60
+    assert changed[60:85, 10].mean() > 0.9, "the outline's left side"
+    assert not changed[200:310, 120:230].any()
 
 
 def test_a_picture_that_cannot_be_written_is_a_warning(reader: StandIn, photo: Path, tmp_path: Path) -> None:

@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING
 import click
 
 from gambrel.cli.report import answers, as_json, complain, print_json
+from gambrel.files.drawing import say
 from gambrel.measures import Entry, Findings
+from gambrel.measures.units import in2_from_cm2, in_from_mm
 
 if TYPE_CHECKING:
     from gambrel.files.ribface_reading import ByHand, FaceReading
@@ -126,8 +128,6 @@ def _tell(read: Iterator[FaceReading], *, as_json: bool) -> int:
 
 
 def _show(answer: FaceReading) -> None:
-    from gambrel.files.ribface_picture import figure_lines
-
     print(answer.photo)
     for line in figure_lines(answer):
         print(f"  {line}")
@@ -137,3 +137,30 @@ def _show(answer: FaceReading) -> None:
         print("  the shop's own estimate; only a licensed grader gives an official grade")
     for warning in answer.warnings:
         print(f"  look at: {warning}")
+
+
+def figure_lines(answer: FaceReading) -> list[str]:
+    """The figures as a butcher reads them; a line for each that was read."""
+    lines = []
+    if answer.ribeye_cm2 is not None:
+        eye = answer.ribeye_cm2
+        lines.append(
+            f"ribeye {eye.mean:.1f} cm2 ({in2_from_cm2(eye.mean):.1f} in2), {eye.p05:.1f} to {eye.p95:.1f} cm2"
+        )
+    if answer.length_cm is not None and answer.width_cm is not None:
+        lines.append(f"length {answer.length_cm:.1f} cm, width {answer.width_cm:.1f} cm")
+    if answer.fat_mm is not None:
+        fat = answer.fat_mm
+        lines.append(
+            f"fat {fat.mean:.1f} mm ({in_from_mm(fat.mean):.2f} in), {fat.p05:.1f} to {fat.p95:.1f} mm"
+        )
+    if answer.marbling_pct is not None:
+        marbling = answer.marbling_pct
+        score = "" if answer.marbling_score is None else f"; score about {answer.marbling_score.mean:.0f}"
+        lines.append(
+            f"marbling {say.plain(marbling.mean)} %, {say.plain(marbling.p05)} to {say.plain(marbling.p95)} %{score}"
+        )
+    for name, lab in (("lean", answer.lean_lab), ("fat", answer.fat_lab)):
+        if lab is not None:
+            lines.append(f"{name} colour L* {lab[0]:.0f}, a* {lab[1]:.0f}, b* {lab[2]:.0f}")
+    return lines

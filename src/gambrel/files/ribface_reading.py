@@ -113,7 +113,7 @@ def read_photograph(path: Path, *, by_hand: ByHand | None = None, picture: Path 
         from gambrel.files.ribface_picture import picture_png
         from gambrel.files.writing import write_whole
 
-        write_whole(picture, picture_png(photograph, answer))
+        write_whole(picture, picture_png(photograph.bgr, reading))
     return answer
 
 
