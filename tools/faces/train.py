@@ -17,7 +17,6 @@ import multiprocessing as mp
 import random
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -37,14 +36,30 @@ REASONS = {"not_a_rib_face": VERDICTS.index("no rib face"), "two_animals": VERDI
            "eye_cut_off": VERDICTS.index("eye cut off")}  # fmt: skip
 
 
-@dataclass
-class Sample:
-    """One rendering: picture (3, h, w) RGB and labels (h, w), uint8; axis (chine end, far end, outside) in pixels."""
+class Store:
+    """Renderings on the device: pictures (n, 3, h, w) RGB and labels (n, h, w) as bytes, axes (n, 6), verdicts (n,)."""
 
-    picture: Tensor
-    labels: Tensor
-    axis: Tensor
-    verdict: int
+    def __init__(self, most: int, device: torch.device) -> None:
+        w, h = PICTURE
+        self.most, self.count, self.device = most, 0, device
+        self.pictures = torch.zeros((most, 3, h, w), dtype=torch.uint8, device=device)
+        self.labels = torch.zeros((most, h, w), dtype=torch.uint8, device=device)
+        self.axes = torch.full((most, 6), torch.nan, device=device)
+        self.verdicts = torch.zeros(most, dtype=torch.long, device=device)
+
+    def add(self, made: tuple[np.ndarray, np.ndarray, np.ndarray, int], rng: random.Random) -> None:
+        """Keep a rendering, in the place of another one when the store is full."""
+        place = self.count if self.count < self.most else rng.randrange(self.most)
+        self.count = min(self.most, self.count + 1)
+        picture, labels, axis, verdict = made
+        self.pictures[place] = torch.from_numpy(picture).to(self.device).permute(2, 0, 1)
+        self.labels[place] = torch.from_numpy(labels).to(self.device)
+        self.axes[place] = torch.from_numpy(axis).to(self.device)
+        self.verdicts[place] = verdict
+
+    def some(self, number: int, gen: torch.Generator) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+        at = torch.randint(self.count, (number,), generator=gen, device=self.device)
+        return self.pictures[at].float() / 255.0, self.labels[at], self.axes[at], self.verdicts[at]
 
 
 Job = tuple[int, str, str]
@@ -85,14 +100,11 @@ def jobs(first: int, rng: random.Random) -> Iterator[Job]:
 
 
 def views(
-    samples: list[Sample], device: torch.device, gen: torch.Generator
+    chosen: tuple[Tensor, Tensor, Tensor, Tensor], gen: torch.Generator
 ) -> tuple[Tensor, Tensor, Tensor, Tensor, Tensor]:
-    """Half whole pictures, half close-ups, turned, mirrored, moved: picture, labels, along, outside, verdict (-1: none)."""
-    n = len(samples)
-    picture = torch.stack([s.picture for s in samples]).to(device, non_blocking=True).float() / 255.0
-    labels = torch.stack([s.labels for s in samples]).to(device, non_blocking=True)
-    axis = torch.stack([s.axis for s in samples]).to(device)
-    verdict = torch.tensor([s.verdict for s in samples], device=device)
+    """Whole pictures and close-ups, turned, mirrored, moved: picture, labels, along, outside, verdict (-1: none)."""
+    picture, labels, axis, verdict = chosen
+    n, device = len(picture), picture.device
     h, w = labels.shape[1:]
     rand = lambda *shape: torch.rand(*shape, generator=gen, device=device)  # noqa: E731
     known = ~torch.isnan(axis[:, 0])
@@ -212,7 +224,7 @@ def main() -> None:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--workers", type=int, default=max(1, mp.cpu_count() - 1))
     parser.add_argument("--least", type=int, default=600, help="renderings before training begins")
-    parser.add_argument("--pool", type=int, default=20_000, help="renderings kept in memory")
+    parser.add_argument("--pool", type=int, default=16_000, help="renderings kept in memory")
     args = parser.parse_args()
     began = time.monotonic()
     limit = began + args.minutes * 60
@@ -233,7 +245,7 @@ def main() -> None:
     )
     optimiser = torch.optim.AdamW(net.parameters(), lr=LEARNING_RATE, weight_decay=1e-3)
     args.out.mkdir(parents=True, exist_ok=True)
-    pool: list[Sample] = []
+    store = Store(args.pool, device)
     steps = 0
     with mp.get_context("fork" if device.type == "cpu" else "spawn").Pool(args.workers, maxtasksperchild=500) as workers, \
             (args.out / "training.csv").open("w", newline="") as log:  # fmt: skip
@@ -241,15 +253,9 @@ def main() -> None:
         table.writerow(["seconds", "steps", "renderings", "loss", "iou"])
         coming = workers.imap_unordered(make, jobs(args.seed * 1_000_000 % 9_000_000, rng), chunksize=2)
         while time.monotonic() < limit:
-            for _ in range(6 if pool and len(pool) >= args.least else 40):
-                picture, labels, axis, verdict = next(coming)
-                sample = Sample(torch.from_numpy(picture).permute(2, 0, 1).contiguous(), torch.from_numpy(labels),
-                                torch.from_numpy(axis), verdict)  # fmt: skip
-                if len(pool) < args.pool:
-                    pool.append(sample)
-                else:
-                    pool[rng.randrange(len(pool))] = sample
-            if len(pool) < args.least:
+            for _ in range(6 if store.count >= args.least else 40):
+                store.add(next(coming), rng)
+            if store.count < args.least:
                 continue
             for _ in range(3):
                 done = (time.monotonic() - began) / (limit - began)
@@ -261,7 +267,7 @@ def main() -> None:
                 )
                 for group in optimiser.param_groups:
                     group["lr"] = max(rate, 1e-6)
-                batch = views(rng.choices(pool, k=BATCH), device, gen)
+                batch = views(store.some(BATCH, gen), gen)
                 with torch.autocast(device.type, dtype=torch.bfloat16):
                     maps, judged = net(batch[0])
                 loss = loss_of(maps, judged, *batch[1:])
@@ -272,7 +278,7 @@ def main() -> None:
                 kept.update_parameters(net)
                 steps += 1
                 if steps % 100 == 0:
-                    row = [round(time.monotonic() - began), steps, len(pool), round(float(loss), 4),
+                    row = [round(time.monotonic() - began), steps, store.count, round(float(loss), 4),
                            round(overlap(net, batch), 4)]  # fmt: skip
                     table.writerow(row)
                     log.flush()

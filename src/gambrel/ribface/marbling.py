@@ -19,6 +19,11 @@ Mask = NDArray[np.bool_]
 EDGE_MM = 0.45
 """Rim of the eye left out: there seam fat and lean share a pixel."""
 
+SOFTEN_MM = 0.15
+"""Noise is softened at this scale; finer than a thread."""
+
+SAMPLE_MM = 0.8
+
 LEAN_SCALE_MM = 2.5
 """Shading and mottle of the lean are followed at this scale."""
 
@@ -51,7 +56,7 @@ HAZE_LIMIT_SHARE = 0.5
 
 STRONG_SHARE = 0.45
 
-RICH_PCT = (11.0, 17.0)
+RICH_PCT = (10.0, 15.0)
 """Haze is looked for below the first share of strong fat and not above the second: there deposits run together."""
 
 USUAL_FAT_TO_LEAN = (6.5, 6.0, 2.7)
@@ -88,14 +93,15 @@ def measure_marbling(
     """
     rim = 2 * round(EDGE_MM * px_per_mm) + 1
     eye = cv2.erode(inside.astype(np.uint8), np.ones((rim, rim), np.uint8), borderValue=0) > 0
-    if int(eye.sum()) < 400:
+    if int(np.count_nonzero(eye)) < 400:
         return None
-    lean = _lean_base(linear, eye, px_per_mm)
-    fat_colour = _fat_seen(linear, lean, eye, px_per_mm) if fat_linear is None else np.asarray(fat_linear)
-    away = linear - lean
+    soft = cv2.GaussianBlur(linear, (0, 0), SOFTEN_MM * px_per_mm)
+    lean = _lean_base(soft, eye, px_per_mm)
+    fat_colour = _fat_seen(soft, lean, eye) if fat_linear is None else np.asarray(fat_linear)
     towards = fat_colour.astype(np.float32) - lean
-    length = np.maximum(np.einsum("ijk,ijk->ij", towards, towards), 1e-6)
-    step = cv2.GaussianBlur(np.einsum("ijk,ijk->ij", away, towards) / length, (0, 0), 0.12 * px_per_mm)
+    length = np.maximum(_sum(towards * towards), 1e-6)
+    away = soft - lean
+    step = _sum(away * towards) / length
     rich = (100 * float(np.mean(step[eye] > STRONG_SHARE)) - RICH_PCT[0]) / (RICH_PCT[1] - RICH_PCT[0])
     if rich < 1:
         step = step + (1 - max(0.0, rich)) * (_without_haze(step, eye, px_per_mm) - step)
@@ -103,7 +109,7 @@ def measure_marbling(
     noise = float(np.sqrt(np.mean(below**2))) if below.size else 0.01
     level = FAT_FROM_SHARE if fat_linear is not None else OWN_FAT_FROM_SHARE
     bright = eye & (step > max(level, NOISE_TIMES * noise))
-    glare = _glare(away, towards, length, step, bright, px_per_mm if balanced else None)
+    glare = _glare(away, towards, length, step, bright, balanced=balanced)
     if fat_linear is None:
         glare &= False
     fat = bright & ~glare
@@ -118,21 +124,22 @@ def measure_marbling(
         fat=fat,
         glare=glare,
         lean=eye & (np.abs(step) < max(0.06, 2 * noise)),
-        lean_linear=np.median(lean[eye], axis=0).astype(float),
+        lean_linear=np.median(lean[::5, ::5][eye[::5, ::5]], axis=0).astype(float),
         fat_linear=fat_colour.astype(float),
         noise_share=noise,
     )
 
 
-def _lean_base(linear: Floats, eye: Mask, px_per_mm: float) -> Floats:
-    """The lean's own colour at every place: a slow field through the darker mode, fat clipped away."""
-    by = max(1, round(0.4 * px_per_mm))
+def _lean_base(soft: Floats, eye: Mask, px_per_mm: float) -> Floats:
+    """The lean's own colour at every place: a slow field through the darker mode, fat clipped away.
+
+    Worked on every tenth or so pixel, not on means of cells: a mean would mix threads into the lean.
+    """
+    by = max(1, round(SAMPLE_MM * px_per_mm))
     high, wide = eye.shape
-    size = (max(1, wide // by), max(1, high // by))
-    weight = cv2.resize(eye.astype(np.float32), size, interpolation=cv2.INTER_AREA)
-    small = cv2.resize(linear * eye[..., None].astype(np.float32), size, interpolation=cv2.INTER_AREA)
-    small /= np.maximum(weight, 1e-3)[..., None]
-    whole = weight > 0.95 if bool(np.any(weight > 0.95)) else weight > 0
+    small, whole = np.ascontiguousarray(soft[::by, ::by]), eye[::by, ::by]
+    if not whole.any():
+        whole = np.ones_like(whole)
     green = small[..., 1]
     use = whole & (green <= np.percentile(green[whole], 35))
     scale = LEAN_SCALE_MM * px_per_mm / by
@@ -149,7 +156,17 @@ def _lean_base(linear: Floats, eye: Mask, px_per_mm: float) -> Floats:
         use = whole & (gap < 1.2 * spread) & (gap > -3 * spread)
         if not use.any():
             use = whole
-    return np.asarray(cv2.resize(base, (wide, high), interpolation=cv2.INTER_LINEAR), dtype=np.float32)
+    return _spread_out(base.astype(np.float32), by, (high, wide))
+
+
+def _spread_out(small: Floats, by: int, shape: tuple[int, int]) -> Floats:
+    """Samples taken at every `by`-th pixel back to all pixels of `shape` (H, W)."""
+    matrix = np.array([[by, 0, 0], [0, by, 0]], dtype=float)
+    size = (shape[1], shape[0])
+    return np.asarray(
+        cv2.warpAffine(small, matrix, size, flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE),
+        dtype=np.float32,
+    )
 
 
 def _without_haze(step: Floats, eye: Mask, px_per_mm: float) -> Floats:
@@ -166,10 +183,9 @@ def _without_haze(step: Floats, eye: Mask, px_per_mm: float) -> Floats:
     return np.asarray((step - floor) / (1 - floor), dtype=np.float32)
 
 
-def _fat_seen(linear: Floats, lean: Floats, eye: Mask, px_per_mm: float) -> NDArray[np.float64]:
+def _fat_seen(soft: Floats, lean: Floats, eye: Mask) -> NDArray[np.float64]:
     """Fat colour from the brightest deposits in the eye, held to what fat against lean usually is."""
     usual = lean[eye].mean(axis=0).astype(float) * USUAL_FAT_TO_LEAN
-    soft = cv2.GaussianBlur(linear, (0, 0), 0.15 * px_per_mm)
     gain = soft[..., 1] / np.maximum(lean[..., 1], 1e-4)
     level = float(np.percentile(gain[eye], 99.0))
     seen = np.median(soft[eye & (gain >= level)], axis=0).astype(float)
@@ -181,25 +197,32 @@ def _fat_seen(linear: Floats, lean: Floats, eye: Mask, px_per_mm: float) -> NDAr
 
 
 def _glare(
-    away: Floats, towards: Floats, length: Floats, step: Floats, bright: Mask, px_per_mm: float | None
+    away: Floats, towards: Floats, length: Floats, step: Floats, bright: Mask, *, balanced: bool
 ) -> Mask:
     """Bright places that are the lamp's own light: the step splits into a part to fat and a part to white."""
     over = bright & (step > BRIGHTER_THAN_FAT)
-    if px_per_mm is None or not bright.any():
+    if not balanced or not bright.any():
         return over
     third = np.float32(1 / np.sqrt(3))
-    to_white = towards.sum(axis=-1) * third
-    cosine = float(np.median((to_white / np.sqrt(length))[bright]))
+    to_fat, size, gone = towards[bright], length[bright], away[bright]
+    to_white = to_fat.sum(axis=-1) * third
+    cosine = float(np.median(to_white / np.sqrt(size)))
     angle = float(np.degrees(np.arccos(np.clip(cosine, 0, 1))))
     sure = float(np.clip((angle - GLARE_ANGLE_DEG[0]) / (GLARE_ANGLE_DEG[1] - GLARE_ANGLE_DEG[0]), 0, 1))
     if sure == 0:
         return over
-    soft = cv2.GaussianBlur(away, (0, 0), 0.2 * px_per_mm)
-    along_white = soft.sum(axis=-1) * third
-    along_fat = np.einsum("ijk,ijk->ij", soft, towards)
-    det = length * 1.003 - to_white**2
-    fat = (along_fat - along_white * to_white) / det * np.sqrt(length)
-    white = (along_white * length - along_fat * to_white) / det
+    along_white = gone.sum(axis=-1) * third
+    along_fat = (gone * to_fat).sum(axis=-1)
+    det = size * 1.003 - to_white**2
+    fat = (along_fat - along_white * to_white) / det * np.sqrt(size)
+    white = (along_white * size - along_fat * to_white) / det
     part = white / np.maximum(np.abs(fat) + np.abs(white), 1e-3)
     limit = GLARE_SHARE + (1 - sure) * (1.2 - GLARE_SHARE)
-    return np.asarray(over | (bright & (part > limit)))
+    glare = over
+    glare[bright] |= part > limit
+    return glare
+
+
+def _sum(channels: Floats) -> Floats:
+    """Sum over the three channels (H, W, 3) to (H, W)."""
+    return np.asarray(cv2.transform(channels, np.ones((1, 3), np.float32)), dtype=np.float32)

@@ -181,9 +181,10 @@ def _markers(bgr: Picture) -> dict[int, Points]:
     detector = cv2.aruco.ArucoDetector(dictionary, settings)
     found: dict[int, Points] = {}
     big = max(bgr.shape[:2])
+    green = cv2.extractChannel(bgr, 1)
     for by in [by for by in (4, 2, 1) if by == 1 or big / by > 700]:
-        small = bgr if by == 1 else cv2.resize(bgr, None, fx=1 / by, fy=1 / by, interpolation=cv2.INTER_AREA)
-        corners, numbers, _ = detector.detectMarkers(cv2.cvtColor(small, cv2.COLOR_BGR2GRAY))
+        small = green if by == 1 else cv2.resize(green, None, fx=1 / by, fy=1 / by, interpolation=cv2.INTER_AREA)
+        corners, numbers, _ = detector.detectMarkers(small)
         for quad, number in zip(corners, [] if numbers is None else numbers.ravel(), strict=True):
             points = np.asarray(quad, dtype=float).reshape(4, 2) * by + (by - 1) / 2
             old = found.get(int(number))

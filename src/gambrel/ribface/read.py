@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -32,9 +33,9 @@ from gambrel.ribface.reading import Reading
 from gambrel.ribface.refuse import Reason, Refusal
 from gambrel.ribface.uncertainty import Conditions, area_interval, fat_interval, marbling_interval
 
-FACE_PX_PER_MM = 4.0
+FACE_PX_PER_MM = 3.0
 AROUND_EYE_MM = 52.0
-EYE_PX_PER_MM = 6.5
+EYE_PX_PER_MM = 5.0
 EYE_MARGIN_MM = 2.0
 USUAL_EYE_LENGTH_MM = 145.0
 """Length an eye is taken to have where no scale is known, so that flecks and blurs have a size; common
@@ -193,7 +194,8 @@ def _marbling(
     window = (float(low[0]), float(low[1]), float(top[0]), float(top[1]))
     picture, _ = plane.rectify(bgr, px_per_mm=fine, window_mm=window)
     inside = filled((polygon - low) * fine, picture.shape[:2])
-    if np.mean(picture[inside].min(axis=-1) >= 253) > refuse.FACE_BLOWN_LIMIT_SHARE:
+    white = cv2.inRange(picture, (253, 253, 253), (255, 255, 255))
+    if np.mean(white[inside] > 0) > refuse.FACE_BLOWN_LIMIT_SHARE:
         return Refusal(Reason.BLOWN_OUT, "a tenth of the eye or more is pure white")
     fat = None if fat_lab is None else lab_to_linear(fat_lab)
     found = measure_marbling(

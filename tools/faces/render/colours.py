@@ -92,13 +92,16 @@ def _ends(
     return low, high
 
 
-def draw_look(draw: Draw, *, kind: str, spread: float) -> Look:
-    """Colours and marbling of one carcass; `spread` above 1 goes beyond what the kind usually shows."""
+def draw_look(draw: Draw, *, kind: str, spread: float, bare: bool = False) -> Look:
+    """Colours and marbling of one carcass; `spread` above 1 goes beyond what the kind usually shows.
+
+    A bare cut, as it lies in a shop, is more often bright red than a face in the cooler.
+    """
     lean = _near(draw, _LEAN[kind], spread)
     dark = draw.chance(0.06 * spread)
     if dark:
         lean = (lean[0] - 8, lean[1] * 0.55, lean[2] * 0.5)
-    elif draw.chance(0.2 * spread):  # bloomed bright red, as in shop and print pictures
+    elif draw.chance(0.5 if bare else 0.2 * spread):  # bloomed bright red, as in shop and print pictures
         lean = (lean[0] + draw.between(0, 8), lean[1] + draw.between(8, 26), lean[2] + draw.between(4, 18))
     elif draw.chance(0.08 * spread):  # brown, long in the air
         lean = (lean[0] + draw.between(-2, 8), lean[1] * draw.between(0.5, 0.8), lean[2] + draw.between(0, 4))

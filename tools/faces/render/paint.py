@@ -214,10 +214,10 @@ def _shine(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Grain
     broad = noise.fractal(draw, shape, draw.log_between(10, 50) * px, octaves=2)
     bumps = (
         fine
-        + np.float32(draw.between(0.4, 1.6)) * broad
+        + np.float32(draw.between(0.3, 1.1)) * broad
         + np.float32(0.3) * cut(grain.fibre, grain.window, window)
     )
-    spot = np.clip((bumps - draw.between(1.1, 2.0)) * draw.between(1, 4), 0, 1) * whole
+    spot = np.clip((bumps - draw.log_between(1.15, 2.2)) * draw.between(1, 4), 0, 1) * whole
     canvas.gloss[y0:y1, x0:x1] += np.float32(wet) * spot
     if draw.chance(0.3):  # a film that lifts the dark
         canvas.gloss[y0:y1, x0:x1] += np.float32(0.06 * wet) * np.clip(broad + 0.3, 0, 1) * whole

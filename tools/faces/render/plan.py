@@ -136,8 +136,8 @@ def make_plan(seed: int, size: tuple[int, int], *, difficulty: str, kind: str | 
     draw = Draw(seed, "plan")
     bad = want.removeprefix("bad:") if want.startswith("bad:") else None
     kind = draw.pick(colours.KINDS) if kind is None else kind
-    look = colours.draw_look(Draw(seed, "look"), kind=kind, spread=spread)
     layout = _layout(draw, want, bad)
+    look = colours.draw_look(Draw(seed, "look"), kind=kind, spread=spread, bare=layout != "side")
     face = _draw_face(Draw(seed, "face"), layout, kind, spread)
     side = draw.pick(["left", "right"])
     if face is not None and side == "right":
@@ -197,7 +197,7 @@ def _view(
     if bad == "eye_cut_off" and face is not None:
         return _cut_off(draw, face, card, size, spread)
     alone = card is None and layout in ("steak", "other", "ground")
-    tight = (0.62, 1.02) if alone else (0.45, 0.98)
+    tight = (0.7, 1.04) if alone else (0.45, 0.98)
     return _frame(draw, must, size, spread=spread, tight=tight)
 
 
