@@ -96,7 +96,10 @@ def _compare(
         for i, p in zip(intervals, pairs.values(), strict=True)
     )
     size = (round(shape[0] * MASK_SHARE), round(shape[1] * MASK_SHARE))
-    masks = [filled(np.asarray(o) * MASK_SHARE, size) for o in (truth["eye_outline_px_upright"], reading.outline_px)]
+    masks = [
+        filled(np.asarray(o) * MASK_SHARE, size)
+        for o in (truth["eye_outline_px_upright"], reading.outline_px)
+    ]
     return Row(
         photo=name,
         kind=kind,
@@ -143,7 +146,9 @@ def _towards(truth: dict[str, Any]) -> str:
 
 def report(rows: list[Row]) -> str:
     """A table of the rows, then the figures that count."""
-    lines = [f"{'photo':24} {'iou':>5} {'area %':>7} {'fat mm':>7} {'marb':>6} {'lean dLab':>18} {'fat dLab':>18} chine"]
+    lines = [
+        f"{'photo':24} {'iou':>5} {'area %':>7} {'fat mm':>7} {'marb':>6} {'lean dLab':>18} {'fat dLab':>18} chine"
+    ]
     read = [row for row in rows if row.refused is None]
     lines += [_line(row) for row in rows]
     lines.append("")
@@ -161,8 +166,11 @@ def _line(row: Row) -> str:
     area = "-" if row.area_cm2 is None else f"{100 * (row.area_cm2[1] / row.area_cm2[0] - 1):+.2f}"
     fat = "-" if row.fat_mm is None else f"{row.fat_mm[1] - row.fat_mm[0]:+.2f}"
     marbling = "-" if row.marbling_pct is None else f"{row.marbling_pct[1] - row.marbling_pct[0]:+.2f}"
-    labs = [" ".join(f"{v:+5.1f}" for v in gap) if gap else "-" for gap in (row.lean_lab_gap, row.fat_lab_gap)]
-    return f"{row.photo:24} {row.iou:5.3f} {area:>7} {fat:>7} {marbling:>6} {labs[0]:>18} {labs[1]:>18} {row.chine_right}"
+    labs = [
+        " ".join(f"{v:+5.1f}" for v in gap) if gap else "-" for gap in (row.lean_lab_gap, row.fat_lab_gap)
+    ]
+    figures = f"{row.iou:5.3f} {area:>7} {fat:>7} {marbling:>6} {labs[0]:>18} {labs[1]:>18}"
+    return f"{row.photo:24} {figures} {row.chine_right}"
 
 
 def _summary(rows: list[Row]) -> list[str]:
@@ -173,7 +181,10 @@ def _summary(rows: list[Row]) -> list[str]:
     lean = marbling[:, 0] < 15
     gap = np.abs(marbling[:, 1] - marbling[:, 0])
     held = np.mean([row.held for row in rows], axis=0)
-    labs = [np.array([g for g in gaps if g]) for gaps in zip(*[(r.lean_lab_gap, r.fat_lab_gap) for r in rows], strict=True)]
+    labs = [
+        np.array([g for g in gaps if g])
+        for gaps in zip(*[(r.lean_lab_gap, r.fat_lab_gap) for r in rows], strict=True)
+    ]
     stages = {k: np.median([(r.times_s or {}).get(k, 0.0) for r in rows]) for k in rows[0].times_s or {}}
     decode, read = np.median([r.decode_s for r in rows]), np.median([r.read_s for r in rows])
     fat_gap = np.abs(fat[:, 1] - fat[:, 0])
@@ -186,8 +197,12 @@ def _summary(rows: list[Row]) -> list[str]:
         f"marbling: MAE below 15 % {_mean(gap[lean]):.2f}, above {_mean(gap[~lean]):.2f} points",
         f"intervals hold: area {held[0]:.0%}, fat {held[1]:.0%}, marbling {held[2]:.0%}",
         f"chine end right: {np.mean([bool(r.chine_right) for r in rows]):.0%}",
-        *(f"{n} Lab: bias {l.mean(0).round(1)}, MAE {np.abs(l).mean(0).round(1)}" for n, l in zip(("lean", "fat"), labs, strict=True)),
-        f"decode {1000 * decode:.0f} ms, reading {1000 * read:.0f} ms, together {(decode + read) / decode:.1f} x decode",
+        *(
+            f"{n} Lab: bias {gap.mean(0).round(1)}, MAE {np.abs(gap).mean(0).round(1)}"
+            for n, gap in zip(("lean", "fat"), labs, strict=True)
+        ),
+        f"decode {1000 * decode:.0f} ms, reading {1000 * read:.0f} ms (processor time), "
+        f"together {(decode + read) / decode:.1f} x decode",
         "stages ms: " + ", ".join(f"{k} {1000 * v:.0f}" for k, v in stages.items()),
     ]
 
@@ -212,7 +227,10 @@ def main() -> None:
     paths = sorted(p for p in given.folder.glob("*.json") if p.with_suffix(".jpg").exists())[: given.limit]
     rows = [
         evaluate(
-            path, finder=find_eye_classic, true_outline=given.outline == "truth", true_chine=given.chine == "truth"
+            path,
+            finder=find_eye_classic,
+            true_outline=given.outline == "truth",
+            true_chine=given.chine == "truth",
         )
         for path in paths
     ]

@@ -70,7 +70,7 @@ def fat_beside(face: Face, polygon_mm: Points, lean_lab: NDArray[np.float64]) ->
     if len(pale) < 0.06 * len(ring) or len(pale) < 12:
         return None
     bright = pale[pale[:, 0] >= np.percentile(pale[:, 0], 30)]
-    return np.median(bright, axis=0).astype(float)
+    return np.asarray(np.median(bright, axis=0), dtype=np.float64)
 
 
 def find_cover(

@@ -55,7 +55,10 @@ def fat_of_area_pct(area_pct: float) -> float:
 def score_of_fat(fat_pct: float) -> float:
     """Score at a fat content, straight between the middles of the degrees that the table has. [bif-guidelines]"""
     known = [(degree.bif_fat_pct, degree.low + 50.0) for degree in DEGREES if degree.bif_fat_pct is not None]
-    fats, scores = np.array([0.0, *(fat for fat, _ in known)]), np.array([0.0, *(score for _, score in known)])
+    fats, scores = (
+        np.array([0.0, *(fat for fat, _ in known)]),
+        np.array([0.0, *(score for _, score in known)]),
+    )
     if fat_pct <= fats[-1]:
         return float(np.interp(fat_pct, fats, scores))
     slope = (scores[-1] - scores[1]) / (fats[-1] - fats[1])

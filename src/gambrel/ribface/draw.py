@@ -62,7 +62,9 @@ def _figures(drawn: Picture, lines: list[str]) -> None:
         cv2.putText(drawn, line, at, cv2.FONT_HERSHEY_SIMPLEX, size, INK, thick, cv2.LINE_AA)
 
 
-def _line(drawn: Picture, points: Points, colour: tuple[int, int, int], thick: int, closed: bool = False) -> None:
+def _line(
+    drawn: Picture, points: Points, colour: tuple[int, int, int], thick: int, closed: bool = False
+) -> None:
     corners = [np.round(points * 16).astype(np.int32).reshape(-1, 1, 2)]
     cv2.polylines(drawn, corners, closed, colour, thick, cv2.LINE_AA, 4)
 

@@ -9,6 +9,9 @@ from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
 
+MOST_FAT_MM = 45.0
+"""A longer line does not end on the surface of cover fat."""
+
 FAT_LINE_AT_SHARE = 0.75
 """Fat is measured at three-quarters of the eye's length from the chine end. [beef-grade-standard]"""
 
@@ -90,7 +93,9 @@ def crossings(polygon: Points, origin: Points, direction: Points) -> Points:
     return np.sort(distance[~flat & (part >= 0) & (part < 1)])
 
 
-def fat_line(polygon_mm: Points, axis_from_chine: Axis, surface_mm: Points, spread_mm: float) -> FatLine | None:
+def fat_line(
+    polygon_mm: Points, axis_from_chine: Axis, surface_mm: Points, spread_mm: float
+) -> FatLine | None:
     """The fat line from the eye's edge square to the outer surface, or None where it cannot be drawn.
 
     It is the perpendicular to the surface (a line of points (n, 2) in order along the eye) that runs through
@@ -109,6 +114,8 @@ def fat_line(polygon_mm: Points, axis_from_chine: Axis, surface_mm: Points, spre
         return None
     at_eye = point + outward * float(edges.max())
     thickness = max(0.0, reach - float(edges.max()))
+    if thickness > MOST_FAT_MM:
+        return None
     return FatLine(at_eye, foot, thickness, spread_mm)
 
 

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gambrel.ribface import refuse
-from gambrel.ribface.plane import Card, Picture, Plane
+from gambrel.ribface.plane import Card, Picture
 from gambrel.ribface.refuse import Reason, Refusal
 
 Floats = NDArray[np.float32]
@@ -91,7 +91,9 @@ def light_from_card(bgr: Picture, card: Card) -> Light | Refusal:
     slope, uneven = _slope(spots, values)
     patches, known = _patches(strip, slope)
     if len(known) < 4:
-        return _grey_world(bgr, "the card's grey patches are covered; colours are judged from the whole picture")
+        return _grey_world(
+            bgr, "the card's grey patches are covered; colours are judged from the whole picture"
+        )
     table, fit = _fit_curve(patches, known)
     said = []
     if uneven > 0.25:
@@ -130,9 +132,7 @@ def _paper(strip: Picture) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     return all_spots[clean], all_values[clean]
 
 
-def _slope(
-    spots: NDArray[np.float64], values: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], float]:
+def _slope(spots: NDArray[np.float64], values: NDArray[np.float64]) -> tuple[NDArray[np.float64], float]:
     """Plane of log light over the paper (constant left out), and how uneven it is across the card."""
     light = np.log(np.maximum(srgb_to_linear(values).mean(axis=1), 1e-4))
     around = np.column_stack([np.ones(len(spots)), spots - (52.5, 37.0)])
@@ -147,9 +147,7 @@ def _slope(
     return plane[1:], float(abs(plane[1]) * 55 + abs(plane[2]) * 30)
 
 
-def _patches(
-    strip: Picture, slope: NDArray[np.float64]
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+def _patches(strip: Picture, slope: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Linear light of the clean patches (n, 3), the card's fall-off taken out, and what they stand for."""
     light, known = [], []
     for value, left in zip(PATCH_VALUES, PATCH_LEFT_MM, strict=True):
@@ -167,9 +165,7 @@ def _patches(
     return np.array(light).reshape(-1, 3), np.array(known)
 
 
-def _fit_curve(
-    patches: NDArray[np.float64], known: NDArray[np.float64]
-) -> tuple[Floats, float]:
+def _fit_curve(patches: NDArray[np.float64], known: NDArray[np.float64]) -> tuple[Floats, float]:
     """One tone curve for all channels and a gain for each, by least squares in logarithms; (256, 3) table.
 
     log light = a + b x + c x^2 + d x^3 - gain, x the log of the picture's linear light; a lower power where

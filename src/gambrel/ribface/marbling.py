@@ -95,16 +95,16 @@ def measure_marbling(
     eye = cv2.erode(inside.astype(np.uint8), np.ones((rim, rim), np.uint8), borderValue=0) > 0
     if int(np.count_nonzero(eye)) < 400:
         return None
-    soft = cv2.GaussianBlur(linear, (0, 0), SOFTEN_MM * px_per_mm)
+    soft: Floats = np.asarray(cv2.GaussianBlur(linear, (0, 0), SOFTEN_MM * px_per_mm), dtype=np.float32)
     lean = _lean_base(soft, eye, px_per_mm)
     fat_colour = _fat_seen(soft, lean, eye) if fat_linear is None else np.asarray(fat_linear)
-    towards = fat_colour.astype(np.float32) - lean
-    length = np.maximum(_sum(towards * towards), 1e-6)
+    towards: Floats = fat_colour.astype(np.float32) - lean
+    length: Floats = np.maximum(_sum(towards * towards), np.float32(1e-6))
     away = soft - lean
-    step = _sum(away * towards) / length
+    step: Floats = _sum(away * towards) / length
     rich = (100 * float(np.mean(step[eye] > STRONG_SHARE)) - RICH_PCT[0]) / (RICH_PCT[1] - RICH_PCT[0])
     if rich < 1:
-        step = step + (1 - max(0.0, rich)) * (_without_haze(step, eye, px_per_mm) - step)
+        step += np.float32(1 - max(0.0, rich)) * (_without_haze(step, eye, px_per_mm) - step)
     below = step[eye & (step < 0)]
     noise = float(np.sqrt(np.mean(below**2))) if below.size else 0.01
     level = FAT_FROM_SHARE if fat_linear is not None else OWN_FAT_FROM_SHARE
@@ -192,8 +192,8 @@ def _fat_seen(soft: Floats, lean: Floats, eye: Mask) -> NDArray[np.float64]:
     held = max(level, LEAST_FAT_TO_LEAN)
     base = lean[eye].mean(axis=0).astype(float)
     if level < 1.5:
-        return base + (usual - base) * (held - 1) / (USUAL_FAT_TO_LEAN[1] - 1)
-    return base + (seen - base) * (held - 1) / (level - 1)
+        seen, level = usual, USUAL_FAT_TO_LEAN[1]
+    return np.asarray(base + (seen - base) * (held - 1) / (level - 1), dtype=np.float64)
 
 
 def _glare(

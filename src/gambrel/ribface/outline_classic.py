@@ -44,7 +44,7 @@ def find_eye_classic(
     if mask is None:
         return Refusal(Reason.NOT_A_RIB_FACE, "no red muscle of the size of an eye")
     contour = _smooth_contour(mask, px_per_mm)
-    back = _through(np.linalg.inv(matrix), contour)
+    back = _through(np.asarray(np.linalg.inv(matrix), dtype=np.float64), contour)
     return EyeOutline(polygon_px=back, confidence=0.5, by="colour and depth")
 
 
@@ -70,7 +70,9 @@ def _eye_mask(small: Picture, px_per_mm: float, seed: Points | None) -> Mask | N
     lab = linear_to_lab(srgb_to_linear(cv2.GaussianBlur(small, (0, 0), 1.2 * px_per_mm).astype(float)))
     lean = _lean(lab)
     lean = _holes_closed(lean, int(150 * px_per_mm**2))
-    depth = cv2.distanceTransform(lean.astype(np.uint8), cv2.DIST_L2, 5) / px_per_mm
+    depth = cv2.distanceTransform(lean.astype(np.uint8), cv2.DIST_L2, 5).astype(np.float32) / np.float32(
+        px_per_mm
+    )
     muscles = _muscles(lean, depth, px_per_mm)
     number = _choose(muscles, depth, lab[..., 0], px_per_mm, seed)
     if number is None:
@@ -91,7 +93,7 @@ def _lean(lab: NDArray[np.float32]) -> Mask:
         return red
     level = np.clip(lab[..., 0][red] * 2.55, 0, 255).astype(np.uint8)
     half, _ = cv2.threshold(level.reshape(-1, 1), 0, 255, cv2.THRESH_BINARY + cv2.THRESH_OTSU)
-    return red & (lab[..., 0] < half / 2.55)
+    return np.asarray(red & (lab[..., 0] < half / 2.55))
 
 
 def _holes_closed(mask: Mask, largest_px: int) -> Mask:

@@ -53,7 +53,7 @@ class Plane:
 
     def to_px(self, points_mm: Points) -> Points:
         """(n, 2) mm to (n, 2) picture px."""
-        return _through(np.linalg.inv(self.homography), points_mm)
+        return _through(_inverse(self.homography), points_mm)
 
     def mm_per_px(self, point_px: Points) -> float:
         """Size of a pixel at a point [mm], the root of its area on the plane."""
@@ -79,13 +79,13 @@ class Plane:
         shift = np.array([[1, 0, corner[0]], [0, 1, corner[1]], [0, 0, 1.0]])
         shrink = 1.0 / (px_per_mm * self.mm_per_px(around.mean(axis=0)))
         if shrink > 1.9 and min(cut.shape[:2]) > 2:
-            by = int(round(shrink))
+            by = round(shrink)
             small = cv2.resize(
                 cut, (max(1, cut.shape[1] // by), max(1, cut.shape[0] // by)), interpolation=cv2.INTER_AREA
             )
             fx, fy = cut.shape[1] / small.shape[1], cut.shape[0] / small.shape[0]
             shift = shift @ np.array([[fx, 0, (fx - 1) / 2], [0, fy, (fy - 1) / 2], [0, 0, 1.0]])
-            cut = small
+            cut = np.asarray(small, dtype=np.uint8)
         seen = cv2.warpPerspective(cut, matrix @ shift, size, flags=cv2.INTER_LINEAR)
         return np.asarray(seen, dtype=np.uint8), matrix
 
@@ -119,7 +119,9 @@ class Card:
         if abs(self.length_to_height - 1) > refuse.PRINT_LIMIT_SHARE:
             said.append("the card was not printed in its true proportions; print it again at 1:1")
         if self.bar_mm is not None and abs(self.bar_mm - 50) > refuse.BAR_LIMIT_MM:
-            said.append(f"the check bar measures {self.bar_mm:.1f} mm instead of 50; print the card again at 1:1")
+            said.append(
+                f"the check bar measures {self.bar_mm:.1f} mm instead of 50; print the card again at 1:1"
+            )
         return tuple(said)
 
 
@@ -183,7 +185,9 @@ def _markers(bgr: Picture) -> dict[int, Points]:
     big = max(bgr.shape[:2])
     green = cv2.extractChannel(bgr, 1)
     for by in [by for by in (4, 2, 1) if by == 1 or big / by > 700]:
-        small = green if by == 1 else cv2.resize(green, None, fx=1 / by, fy=1 / by, interpolation=cv2.INTER_AREA)
+        small = (
+            green if by == 1 else cv2.resize(green, None, fx=1 / by, fy=1 / by, interpolation=cv2.INTER_AREA)
+        )
         corners, numbers, _ = detector.detectMarkers(small)
         for quad, number in zip(corners, [] if numbers is None else numbers.ravel(), strict=True):
             points = np.asarray(quad, dtype=float).reshape(4, 2) * by + (by - 1) / 2
@@ -258,6 +262,10 @@ def _bar_mm(bgr: Picture, plane: Plane) -> float | None:
     if where.size < 0.97 * (where[-1] - where[0] + 1):
         return None
     return float((where[-1] - where[0] + 1) / fine)
+
+
+def _inverse(matrix: NDArray[np.float64]) -> NDArray[np.float64]:
+    return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
 
 
 def _size(quad: Points) -> float:

@@ -273,7 +273,9 @@ def _reading(
         lean_fat_pct_interval=degree.fat_interval,
         outline_px=eye.polygon_px,
         axis_px=work.to_px(np.array([axis.start, axis.end])),
-        fat_line_px=None if seen.line is None else work.to_px(np.array([seen.line.at_eye, seen.line.at_surface])),
+        fat_line_px=None
+        if seen.line is None
+        else work.to_px(np.array([seen.line.at_eye, seen.line.at_surface])),
         mm_per_px=work.mm_per_px(eye.polygon_px.mean(axis=0)) if scaled else None,
         card_corners_px=None if setting.card is None else setting.card.corners_px,
         outline_by=eye.by,
@@ -307,11 +309,17 @@ def _warnings(setting: _Setting, seen: _Seen, *, within_range: bool) -> tuple[st
     elif seen.chine is not None and not seen.chine.sure:
         said.append("which end is the chine is not sure; say it if the fat line is at the wrong end")
     if seen.fat_start is None:
-        said.append("no fat beside the eye is seen; marbling is judged against the eye's own flecks and is less sure")
+        said.append(
+            "no fat beside the eye is seen; marbling is judged against the eye's own flecks and is less sure"
+        )
     if seen.marbling.glare_pct > GLARE_WARNING_PCT:
-        said.append(f"glare on {seen.marbling.glare_pct:.0f} % of the eye; dry the face or turn it from the lamp")
+        said.append(
+            f"glare on {seen.marbling.glare_pct:.0f} % of the eye; dry the face or turn it from the lamp"
+        )
     if not within_range:
-        said.append("marbling lies outside the range of the published line; degree and fat are an order of size")
+        said.append(
+            "marbling lies outside the range of the published line; degree and fat are an order of size"
+        )
     return tuple(said)
 
 

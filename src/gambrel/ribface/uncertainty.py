@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -82,7 +83,7 @@ def marbling_interval(marbling_pct: float, seen: Conditions, *, spread_pct: floa
 
 
 def _root(*terms: float) -> float:
-    return sum(term * term for term in terms) ** 0.5
+    return math.sqrt(sum(term * term for term in terms))
 
 
 def _around(value: float, spread: float) -> Interval:
