@@ -150,8 +150,6 @@ def _paint_card_and_hands(plan: Plan, canvas: Canvas) -> None:
                 * plan.camera.px_per_mm(card.corners()[0])
             )
             _add_hand(draw, plan, canvas, middle - half, heading, may_cover=loose)
-            if plan.want == "good" and len(markers_in_sight(canvas, card)) < 2:
-                paint_card(draw, canvas, card, drops=drops)  # the card on top of the fingers
         if plan.bad == "card_hidden":
             _hide(draw, plan, canvas, middle)
     if plan.face is not None and draw.chance(0.12):
@@ -166,6 +164,8 @@ def _paint_card_and_hands(plan: Plan, canvas: Canvas) -> None:
             math.atan2(inward[1], inward[0]) + draw.bell(0, 0.5, -1, 1),
             may_cover=loose,
         )
+    if card is not None and plan.want == "good" and len(markers_in_sight(canvas, card)) < 2:
+        paint_card(draw, canvas, card, drops=0)  # the card on top of the fingers
 
 
 def _hide(draw: Draw, plan: Plan, canvas: Canvas, middle: Points) -> None:

@@ -43,12 +43,12 @@ def steak_face(draw: Draw, *, area_mm2: float, fat_mm: float, spread: float) -> 
     count = 360
     reach = _reach([eye, *outers], count)
     t = points(np.linspace(0, 2 * np.pi, count, endpoint=False))
-    ring = cv2.dilate(
-        np.tile(reach, 3).astype(np.float32).reshape(1, -1),
-        np.ones((1, draw.pick([9, 9, 25, 45, 61])), np.uint8),
-    )
-    ring = cv2.GaussianBlur(ring, (0, 0), draw.log_between(2, 14))
-    radius = np.maximum(points(ring).ravel()[count : 2 * count], reach) + _rim(draw, t, fat_mm)
+    wide = draw.pick(
+        [5, 9, 9, 15, 31]
+    )  # a trimmed cut is rounder than the muscles in it, and cuts some of them
+    ring = cv2.dilate(np.tile(reach, 3).astype(np.float32).reshape(1, -1), np.ones((1, wide), np.uint8))
+    ring = points(cv2.GaussianBlur(ring, (0, 0), draw.log_between(3, 16))).ravel()[count : 2 * count]
+    radius = np.maximum(ring * draw.between(0.86, 1.0), _reach([eye], count)) + _rim(draw, t, fat_mm)
     radius += draw.pick([0.0, 0.2, 0.5, 1.0]) * np.abs(shapes.waves(draw, count, 12, 60, 0.7))
     outline = np.stack([radius * np.cos(t), radius * np.sin(t)], axis=1)
     bones: list[Piece] = []
