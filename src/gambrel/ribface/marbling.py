@@ -28,11 +28,21 @@ LEAN_SCALE_MM = 2.5
 """Shading and mottle of the lean are followed at this scale."""
 
 FAT_FROM_SHARE = 0.25
-"""A place this far on the way from lean to cover fat counts as fat: threads are thinner than the blur and
-let lean shine through. Set on rendered faces with the outline known."""
+"""A faint place this far on the way from lean to cover fat may be fat: threads are thinner than the blur and let
+lean shine through. Set on rendered faces with the outline known."""
 
 OWN_FAT_FROM_SHARE = 0.22
 """The same where the eye's own deposits stand in for cover fat. Set on labelled points of real crops."""
+
+PEAK_SHARE = 0.45
+"""The edge of a deposit lies where it has fallen to this share of its own highest step: a clear deposit is then
+measured to its true edge, and a thread that the blur has made faint is not lost."""
+
+PEAK_REACH_MM = 0.7
+"""How far from a deposit's highest step its edge may lie."""
+
+LEAST_OF_LEVEL, MOST_LEVEL = 0.8, 0.5
+"""The edge is never below this share of the level above, nor higher than half-way to cover fat."""
 
 NOISE_TIMES = 4.0
 """And at least this many times the noise of the lean."""
@@ -108,14 +118,16 @@ def measure_marbling(
     below = step[eye & (step < 0)]
     noise = float(np.sqrt(np.mean(below**2))) if below.size else 0.01
     level = FAT_FROM_SHARE if fat_linear is not None else OWN_FAT_FROM_SHARE
-    bright = eye & (step > max(level, NOISE_TIMES * noise))
+    least = max(level * LEAST_OF_LEVEL, NOISE_TIMES * noise)
+    edge = np.clip(PEAK_SHARE * _peak(step, px_per_mm), least, MOST_LEVEL)
+    bright = eye & (step > edge)
     glare = _glare(away, towards, length, step, bright, balanced=balanced)
     if fat_linear is None:
         glare &= False
     fat = bright & ~glare
     count = float(eye.sum())
     share = 100.0 * float(fat.sum()) / count
-    unsure = eye & ~glare & (np.abs(step - level) < 0.08)
+    unsure = eye & ~glare & (np.abs(step - edge) < 0.08)
     glare_pct = 100.0 * float(glare.sum()) / count
     return Marbling(
         share_pct=share,
@@ -221,6 +233,13 @@ def _glare(
     glare = over
     glare[bright] |= part > limit
     return glare
+
+
+def _peak(step: Floats, px_per_mm: float) -> Floats:
+    """The highest step of the deposit that each place belongs to."""
+    reach = 2 * max(1, round(PEAK_REACH_MM * px_per_mm)) + 1
+    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
+    return np.asarray(cv2.dilate(step, disc), dtype=np.float32)
 
 
 def _sum(channels: Floats) -> Floats:
