@@ -131,12 +131,12 @@ def make_scene(made: Made = PLAIN) -> Scene:
     corners = np.array([[0, 0], [canvas.shape[1] - 1, 0], [canvas.shape[1] - 1, canvas.shape[0] - 1],
                         [0, canvas.shape[0] - 1]])  # fmt: skip
     camera = cv2.getPerspectiveTransform(corners.astype(np.float32), quad.astype(np.float32)).astype(float)
-    soft = cv2.GaussianBlur(canvas, (0, 0), 0.6)
+    soft = cv2.GaussianBlur(((canvas / 255.0) ** 2.2).astype(np.float32), (0, 0), 0.6)
     seen = cv2.warpPerspective(soft, camera, made.size, flags=cv2.INTER_LINEAR)
-    light = (seen.astype(float) / 255) ** 2.2 * np.array(made.gain)
+    light = seen.astype(float) * np.array(made.gain)
+    if made.blur_px:  # a lens mixes light, so the blur comes before the tone curve
+        light = cv2.GaussianBlur(light, (0, 0), made.blur_px)
     bent = np.clip(light, 0, 1) ** (made.gamma / 2.2) * 255
-    if made.blur_px:
-        bent = cv2.GaussianBlur(bent, (0, 0), made.blur_px)
     bent += rng.normal(0, made.noise, bent.shape)
     mm_to_canvas = np.array([[FINE, 0, -left * FINE - 0.5], [0, FINE, -top * FINE - 0.5], [0, 0, 1.0]])
     to_px = camera @ mm_to_canvas

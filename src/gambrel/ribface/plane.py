@@ -5,7 +5,9 @@ The layout is the fixed one of the card: A7, markers 10 to 13, millimetres from 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import cv2
 import numpy as np
@@ -23,6 +25,10 @@ MARKER_MM = 16.0
 MARKER_AT_MM = {10: (4.0, 4.0), 11: (85.0, 4.0), 12: (85.0, 54.0), 13: (4.0, 54.0)}
 BAR_AT_MM = (27.5, 77.5, 60.0)
 """Left end, right end and height of the 50 mm check bar."""
+
+TO_LIGHT: Picture = np.round(255 * (np.arange(256) / 255) ** 2.2).astype(np.uint8)
+"""Markers not seen in picture values are looked for in light: blur mixes light, and in picture values the white
+swallows the black."""
 
 USUAL_FOCAL_SHARE = 26.0 / 43.27
 """Focal length over the frame's diagonal for a phone's main camera (26 mm against a 43.27 mm diagonal);
@@ -135,15 +141,22 @@ def find_card(bgr: Picture, *, focal_share: float | None = None) -> Card | Refus
     if not seen:
         return Refusal(Reason.NO_CARD, "none of the card's 4 markers seen")
     if len(seen) < refuse.MARKERS_NEEDED:
+        width = edge_width_mm(bgr, list(seen.values()), side_mm=MARKER_MM)
+        if refuse.BLUR_WARNING_MM < width < float("inf"):
+            return _blurred(width)
         return Refusal(Reason.TOO_LITTLE_CARD, f"{len(seen)} of the card's 4 markers seen")
     card = _fit(bgr, seen, focal_share or USUAL_FOCAL_SHARE)
+    if card.edge_width_mm > refuse.BLUR_LIMIT_MM:
+        return _blurred(card.edge_width_mm)
     if card.residual_mm > refuse.FLAT_LIMIT_MM:
         return Refusal(Reason.CARD_NOT_FLAT, f"its corners lie {card.residual_mm:.1f} mm off a plane")
     if card.tilt_deg > refuse.TILT_LIMIT_DEG:
         return Refusal(Reason.CARD_TILTED, f"it is tilted by {card.tilt_deg:.0f} degrees")
-    if card.edge_width_mm > refuse.BLUR_LIMIT_MM:
-        return Refusal(Reason.BLURRED, f"edges on the card are {card.edge_width_mm:.1f} mm wide")
     return card
+
+
+def _blurred(width_mm: float) -> Refusal:
+    return Refusal(Reason.BLURRED, f"edges on the card are {width_mm:.1f} mm wide")
 
 
 def _fit(bgr: Picture, seen: dict[int, Points], focal_share: float) -> Card:
@@ -188,15 +201,23 @@ def _markers(bgr: Picture) -> dict[int, Points]:
         small = (
             green if by == 1 else cv2.resize(green, None, fx=1 / by, fy=1 / by, interpolation=cv2.INTER_AREA)
         )
-        corners, numbers, _ = detector.detectMarkers(small)
-        for quad, number in zip(corners, [] if numbers is None else numbers.ravel(), strict=True):
-            points = np.asarray(quad, dtype=float).reshape(4, 2) * by + (by - 1) / 2
-            old = found.get(int(number))
-            if int(number) in MARKER_AT_MM and (old is None or _size(points) > _size(old)):
-                found[int(number)] = points
+        for seen in (small, cv2.LUT(small, TO_LIGHT)):
+            if len(found) < len(MARKER_AT_MM):
+                _collect(found, *detector.detectMarkers(seen)[:2], by=by)
         if len(found) == len(MARKER_AT_MM) or (by <= 2 and len(found) >= refuse.MARKERS_NEEDED):
             break
     return {number: _refined(bgr, points) for number, points in found.items()}
+
+
+def _collect(
+    found: dict[int, Points], corners: Sequence[NDArray[Any]], numbers: NDArray[Any] | None, *, by: int
+) -> None:
+    """Adds the card's markers seen in a picture `by` times smaller; of two alike the larger stands."""
+    for quad, number in zip(corners, [] if numbers is None else numbers.ravel(), strict=True):
+        points = np.asarray(quad, dtype=float).reshape(4, 2) * by + (by - 1) / 2
+        old = found.get(int(number))
+        if int(number) in MARKER_AT_MM and (old is None or _size(points) > _size(old)):
+            found[int(number)] = points
 
 
 def _refined(bgr: Picture, points: Points) -> Points:

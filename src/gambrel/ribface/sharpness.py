@@ -11,6 +11,9 @@ REACH_SHARE = 0.115
 
 STEPS = 61
 
+LEAST_CONTRAST = 8.0
+"""White less black, in light of 255; a flatter profile is not read."""
+
 
 def edge_width_mm(bgr: NDArray[np.uint8], quads: list[NDArray[np.float64]], *, side_mm: float) -> float:
     """Width of the markers' outer edges, 10 to 90 % [mm]; the softer of the two directions.
@@ -42,9 +45,9 @@ def _profile_width(bgr: NDArray[np.uint8], quad: NDArray[np.float64], side: int)
     grey = cv2.cvtColor(bgr[low[1] : high[1], low[0] : high[0]], cv2.COLOR_BGR2GRAY)
     at -= low.astype(np.float32)
     seen = cv2.remap(grey, at[..., 0], at[..., 1], cv2.INTER_LINEAR)
-    profile = np.median(seen, axis=0).astype(float)
+    profile = 255 * (np.median(seen, axis=0).astype(float) / 255) ** 2.2
     white, black = float(profile[:8].mean()), float(profile[-8:].mean())
-    if white - black < 25:
+    if white - black < LEAST_CONTRAST:
         return None
     level = np.minimum.accumulate((profile - black) / (white - black))
     steps = np.interp([-0.9, -0.1], -level, np.arange(STEPS, dtype=float))
