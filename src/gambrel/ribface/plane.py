@@ -30,6 +30,9 @@ TO_LIGHT: Picture = np.round(255 * (np.arange(256) / 255) ** 2.2).astype(np.uint
 """Markers not seen in picture values are looked for in light: blur mixes light, and in picture values the white
 swallows the black."""
 
+MOST_EATEN_MM = 0.6
+"""Most that blur is let take off a marker's corner."""
+
 USUAL_FOCAL_SHARE = 26.0 / 43.27
 """Focal length over the frame's diagonal for a phone's main camera (26 mm against a 43.27 mm diagonal);
 common practice, used for the tilt alone."""
@@ -242,14 +245,24 @@ def _marker_mm(number: int) -> Points:
 
 
 def _grid(seen: dict[int, Points]) -> tuple[NDArray[np.float64], float]:
-    """Homography px to mm through the corners, and its root mean square residual [mm]."""
+    """Homography px to mm through the corners, and its root mean square residual [mm].
+
+    Blur lets the white eat into the black, so that every marker looks smaller about its own middle; by how much is
+    found from the corners and allowed for.
+    """
     picture = np.concatenate([seen[k] for k in sorted(seen)])
     card = np.concatenate([_marker_mm(k) for k in sorted(seen)])
-    back, _ = cv2.findHomography(card, picture, 0)
-    if back is None or abs(np.linalg.det(back)) < 1e-12:
-        return np.eye(3), float("inf")
-    homography = np.linalg.inv(np.asarray(back, dtype=float))
-    gap = _through(homography, picture) - card
+    outward = np.concatenate([_marker_mm(k) - _marker_mm(k).mean(axis=0) for k in sorted(seen)])
+    outward /= np.hypot(*outward.T)[:, None]
+    eaten_mm = 0.0
+    for _ in range(3):
+        back, _ = cv2.findHomography(card - eaten_mm * outward, picture, 0)
+        if back is None or abs(np.linalg.det(back)) < 1e-12:
+            return np.eye(3), float("inf")
+        homography = np.linalg.inv(np.asarray(back, dtype=float))
+        gap = _through(homography, picture) - card
+        eaten_mm = float(np.clip(-np.mean(np.sum(gap * outward, axis=1)), 0, MOST_EATEN_MM))
+    gap += eaten_mm * outward
     return homography / homography[2, 2], float(np.sqrt(np.mean(np.sum(gap**2, axis=1))))
 
 

@@ -101,10 +101,10 @@ TILT_LIMIT_DEG = 38.0
 
 TILT_WARNING_DEG = 25.0
 
-FLAT_LIMIT_MM = 0.45
+FLAT_LIMIT_MM = 0.30
 """Root mean square distance of marker corners from the plane's grid; more means bent, or not our card."""
 
-FLAT_WARNING_MM = 0.2
+FLAT_WARNING_MM = 0.10
 
 PRINT_LIMIT_SHARE = 0.03
 """Length against height of the card may differ this much before a warning."""
