@@ -14,7 +14,9 @@ import csv
 import itertools
 import math
 import multiprocessing as mp
+import queue
 import random
+import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -29,7 +31,7 @@ from torch.nn import functional as F
 EYE = CLASSES.index("eye")
 PICTURE = (896, 672)  # width, height of a rendering
 VIEW = 320  # side of what the network sees
-BATCH = 4
+BATCH = 64
 LEARNING_RATE = 2e-3
 WARM_SHARE = 0.05
 REASONS = {"not_a_rib_face": VERDICTS.index("no rib face"), "two_animals": VERDICTS.index("two faces"),
@@ -47,7 +49,7 @@ class Store:
         self.axes = torch.full((most, 6), torch.nan, device=device)
         self.verdicts = torch.zeros(most, dtype=torch.long, device=device)
 
-    def add(self, made: tuple[np.ndarray, np.ndarray, np.ndarray, int], rng: random.Random) -> None:
+    def add(self, made: Made, rng: random.Random) -> None:
         """Keep a rendering, in the place of another one when the store is full."""
         place = self.count if self.count < self.most else rng.randrange(self.most)
         self.count = min(self.most, self.count + 1)
@@ -64,6 +66,18 @@ class Store:
 
 Job = tuple[int, str, str]
 """Seed, what is wanted, difficulty."""
+
+
+Made = tuple[np.ndarray, np.ndarray, np.ndarray, int]
+"""Picture (h, w, 3) RGB, labels (h, w), axis (6,), verdict."""
+
+
+def make_or_say(job: Job) -> Made | str:
+    """A rendering, or what went wrong with its seed: one bad seed must not end the training."""
+    try:
+        return make(job)
+    except Exception as error:  # noqa: BLE001 - told on the console by the trainer, then left out
+        return f"seed {job}: {error!r}"
 
 
 def make(job: Job) -> tuple[np.ndarray, np.ndarray, np.ndarray, int]:
@@ -194,7 +208,9 @@ def loss_of(
         total = total + 0.5 * (place[:, 0] - along.nan_to_num())[inside].abs().mean()
         sided = inside & ~torch.isnan(out[:, 0])[:, None, None]
         outward = out.nan_to_num()[:, :, None, None].expand(-1, -1, *eye.shape[1:])
-        total = total + 0.3 * ((place[:, 1:3] - outward).abs().mean(1) * sided).sum() / sided.sum().clamp(min=1)
+        total = total + 0.3 * ((place[:, 1:3] - outward).abs().mean(1) * sided).sum() / sided.sum().clamp(
+            min=1
+        )
     told = verdict >= 0
     if told.any():
         total = total + 0.3 * F.cross_entropy(judged.float()[told], verdict[told])
@@ -230,16 +246,20 @@ def main() -> None:
     limit = began + args.minutes * 60
     torch.manual_seed(args.seed)
     rng = random.Random(args.seed)
+    torch.backends.cudnn.benchmark = True
     device = torch.device("cuda" if torch.cuda.is_available() else "cpu")
     gen = torch.Generator(device).manual_seed(args.seed)
     net = EyeNet().to(device)
     if args.start:
         net.load_state_dict(
-            {k: v.float() if v.is_floating_point() else v for k, v in torch.load(args.start).items()}
+            {
+                k: v.float() if v.is_floating_point() else v
+                for k, v in torch.load(args.start, map_location="cpu").items()
+            }
         )
     elif args.imagenet:
         net.load_imagenet(torch.load(args.imagenet, map_location="cpu"))
-    net = net.to(device).train()
+    net = net.to(device, memory_format=torch.channels_last).train()
     kept = torch.optim.swa_utils.AveragedModel(
         net, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
     )
@@ -251,10 +271,21 @@ def main() -> None:
             (args.out / "training.csv").open("w", newline="") as log:  # fmt: skip
         table = csv.writer(log)
         table.writerow(["seconds", "steps", "renderings", "loss", "iou"])
-        coming = workers.imap_unordered(make, jobs(args.seed * 1_000_000 % 9_000_000, rng), chunksize=2)
+        coming = workers.imap_unordered(
+            make_or_say, jobs(args.seed * 1_000_000 % 9_000_000, rng), chunksize=2
+        )
+        ready: queue.Queue[Made | str] = queue.Queue(maxsize=300)
+        threading.Thread(target=lambda: [ready.put(made) for made in coming], daemon=True).start()
         while time.monotonic() < limit:
-            for _ in range(6 if store.count >= args.least else 40):
-                store.add(next(coming), rng)
+            for _ in range(32):
+                try:
+                    made = ready.get(timeout=0.001 if store.count >= args.least else 60)
+                except queue.Empty:
+                    break
+                if isinstance(made, str):
+                    print(made, flush=True)
+                    continue
+                store.add(made, rng)
             if store.count < args.least:
                 continue
             for _ in range(3):
@@ -269,7 +300,7 @@ def main() -> None:
                     group["lr"] = max(rate, 1e-6)
                 batch = views(store.some(BATCH, gen), gen)
                 with torch.autocast(device.type, dtype=torch.bfloat16):
-                    maps, judged = net(batch[0])
+                    maps, judged = net(batch[0].contiguous(memory_format=torch.channels_last))
                 loss = loss_of(maps, judged, *batch[1:])
                 optimiser.zero_grad(set_to_none=True)
                 loss.backward()
@@ -297,7 +328,8 @@ def save(kept: nn.Module, folder: Path) -> None:
         if name != "n_averaged"
     }
     torch.save(
-        {name: t.half() if t.is_floating_point() else t for name, t in state.items()}, folder / "eye.pt"
+        {name: (t.half() if t.is_floating_point() else t).cpu() for name, t in state.items()},
+        folder / "eye.pt",
     )
 
 

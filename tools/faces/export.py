@@ -1,0 +1,49 @@
+"""Trained weights to the ONNX file that ships, half precision inside, and a check that both say the same.
+
+python tools/faces/export.py eye.pt src/gambrel/ribface/data/eye.onnx
+"""
+
+from __future__ import annotations
+
+import argparse
+import warnings
+from pathlib import Path
+
+import numpy as np
+import onnx
+import onnxruntime
+import torch
+from network import EyeNet
+
+MOST_BYTES = 12_000_000
+
+
+def export(weights: Path, out: Path) -> float:
+    """Write the ONNX file; returns the largest difference of its outputs from PyTorch's on a noise picture."""
+    net = EyeNet().eval()
+    net.load_state_dict(
+        {
+            k: v.float() if v.is_floating_point() else v
+            for k, v in torch.load(weights, map_location="cpu").items()
+        }
+    )
+    picture = torch.rand(1, 3, 320, 256, generator=torch.Generator().manual_seed(1))
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        torch.onnx.export(net, (picture,), str(out), input_names=["picture"], output_names=["maps", "verdict"],
+                          dynamic_axes={"picture": {0: "n", 2: "h", 3: "w"}}, dynamo=False, opset_version=17)  # fmt: skip
+    onnx.checker.check_model(onnx.load(out))
+    if out.stat().st_size > MOST_BYTES:
+        raise SystemExit(f"{out} has {out.stat().st_size:,} bytes; at most {MOST_BYTES:,}")
+    with torch.no_grad():
+        wanted = [t.numpy() for t in net(picture)]
+    made = onnxruntime.InferenceSession(str(out)).run(None, {"picture": picture.numpy()})
+    return max(float(np.abs(a - b).max()) for a, b in zip(wanted, made, strict=True))
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser()
+    parser.add_argument("weights", type=Path)
+    parser.add_argument("out", type=Path)
+    args = parser.parse_args()
+    print(f"largest difference {export(args.weights, args.out):.2e}, {args.out.stat().st_size:,} bytes")
