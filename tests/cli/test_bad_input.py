@@ -100,8 +100,8 @@ def mutated(case: dict[str, Any], draw: random.Random) -> dict[str, Any]:
 
 def run(name: str, file: Path) -> Result:
     """The command on the file; a plan need not be searched to its end here."""
-    hurry = ["--gap", "0.1", "--seconds", "3"] if name == "plan" else []
-    return CliRunner().invoke(main, [name, str(file), "--json", *hurry])
+    hurry = {"plan": ["--gap", "0.1", "--seconds", "3"], "week": ["--seconds", "3"]}
+    return CliRunner().invoke(main, [name, str(file), "--json", *hurry.get(name, [])])
 
 
 def refusal_or_answer(answer: Result, said: str) -> None:
