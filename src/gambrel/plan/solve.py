@@ -29,6 +29,8 @@ from gambrel.plan.week import Week
 FIRST_LOOK = (1e-6, 3e-4, 2e-3, 1e-2, math.inf)
 """How far below the bound, as shares of it, the first search looks: wider until some plan is found."""
 
+SECOND_LOOK, SECOND_LOOK_SECONDS = 5e-4, 6.0
+
 OPTIMAL_GAP = 1e-6
 """A gap below this is called optimal; it is the solver's own tolerance."""
 
@@ -56,7 +58,7 @@ class _Search:
         """The bound that would prove the plan good enough."""
         return self.gain_cents + self.gap * abs(self.gain_cents)
 
-    def look(self, bound: Bound, limit_cents: float, gap: float) -> bool:
+    def look(self, bound: Bound, limit_cents: float, gap: float, seconds: float = math.inf) -> bool:
         """Search what lies within `limit_cents` of the bound; False when nothing there keeps every promise.
 
         Whatever is left out lies below the bound less the limit, so the larger of that and the solver's own
@@ -65,7 +67,7 @@ class _Search:
         model = self.build(lambda group: replace(bound.losses[group.number], limit_cents=limit_cents), False)
         start = None if self.model is None else self._start(model)
         answer = model.problem.solve(
-            gap=gap, seconds=max(1.0, self.seconds_left), threads=self.threads, start=start
+            gap=gap, seconds=min(seconds, max(1.0, self.seconds_left)), threads=self.threads, start=start
         )
         left_out = bound.gain_cents - limit_cents
         if answer.status != "no-plan" and math.isfinite(answer.bound):
