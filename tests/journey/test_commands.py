@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -33,6 +34,17 @@ def test_a_week_file_does_the_whole_job(tmp_path: Path) -> None:
     ):
         assert word in result.stdout
     assert (tmp_path / "out" / "plan.pdf").exists()
+
+
+def test_a_week_as_json(tmp_path: Path) -> None:
+    file = tmp_path / "week.toml"
+    file.write_text(example_week(sides=2, days=7, seed=5), encoding="utf-8")
+    value = json.loads(run("week", str(file), "--json").stdout)
+    assert len(value["sides"]) == 2 and value["official"] is False and value["files"] == 0
+    assert value["plan"]["profit_cents"] and value["prices"]["products"]
+    side = value["sides"][0]
+    whole = sum(side["totals"][name]["mean"] for name in ("saleable_kg", "trim_fat_kg", "bone_kg", "loss_kg"))
+    assert 0.8 * side["today_kg"]["mean"] < whole <= side["today_kg"]["mean"]
 
 
 def test_a_week_that_cannot_be_read_says_everything_at_once(tmp_path: Path) -> None:

@@ -71,6 +71,16 @@ class Tree:
             name: way for name, way in self.ways.get(piece, {}).items() if way.species in ("any", species)
         }
 
+    def trimmed(self, trim: str) -> Tree:
+        """The same tree with the ways of a shop that trims so: all of them for light, none of the light for close."""
+        if trim == "light":
+            return self
+        ways = {
+            piece: {name: way for name, way in named.items() if way.trim == trim}
+            for piece, named in self.ways.items()
+        }
+        return Tree(ways={piece: named for piece, named in ways.items() if named}, styles=self.styles)
+
     def style(self, name: str, species: str) -> dict[str, str]:
         """Piece to way name of a named style for this species; a piece that no named way fits is left out.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from gambrel.cli.report import answers
+from gambrel.cli.report import answers, as_json, print_json
 
 if TYPE_CHECKING:
     from gambrel.journey import Journey
@@ -26,11 +26,25 @@ if TYPE_CHECKING:
 def command(week_file: Path, folder: Path | None, paper: str, seconds: float, ways_file: Path | None) -> int:
     """Grade, forecast, plan and price everything in WEEK_FILE, and write the sheets."""
     journey = walk_file(week_file, seconds=seconds, ways_file=ways_file)
-    from gambrel.cli.week_page import print_week
+    return answer(journey, folder, paper, as_json=as_json)
 
-    print_week(journey)
-    if folder is not None:
-        write_sheets(journey, folder, paper)
+
+def answer(journey: Journey, folder: Path | None, paper: str, *, as_json: bool) -> int:
+    """Print the week and write its sheets; the exit status is 1 where no plan keeps every promise."""
+    files = write_sheets(journey, folder, paper) if folder is not None else 0
+    if as_json:
+        from gambrel.cli.week_json import week_json
+
+        print_json(
+            {**week_json(journey), "folder": str(folder.resolve()) if folder else None, "files": files}
+        )
+    else:
+        from gambrel.cli.week_page import print_week
+
+        print_week(journey)
+        if folder is not None:
+            print(f"\n{files} files written to {folder.resolve()}: plan.pdf, prices.pdf, price-board.pdf, kinds.pdf, "
+                  "forecast/ (a document a side), workbooks (.xlsx), tables/ (.csv), pictures/ (.svg).")  # fmt: skip
     return 0 if journey.plan.has_plan else 1
 
 
@@ -48,8 +62,8 @@ def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None)
     return walk(week, tree=own_tree(ways_file), cuts=shipped_cuts(), seconds=seconds)
 
 
-def write_sheets(journey: Journey, folder: Path, paper: str) -> None:
-    """Write every file of the week, showing how far it is on a terminal."""
+def write_sheets(journey: Journey, folder: Path, paper: str) -> int:
+    """Write every file of the week, showing how far it is on a terminal; gives their number."""
     from gambrel.catalog.cuts import shipped_cuts
     from gambrel.files.week_folder import file_count, write_week
 
@@ -58,8 +72,7 @@ def write_sheets(journey: Journey, folder: Path, paper: str) -> None:
     for number, path in enumerate(write_week(journey, folder, cuts=cuts, paper=paper), 1):
         say(f"{number} of {total}: {path.name}")
     say("")
-    print(f"\n{total} files written to {folder.resolve()}: plan.pdf, prices.pdf, price-board.pdf, kinds.pdf, "
-          "forecast/ (a document a side), workbooks (.xlsx), tables/ (.csv), pictures/ (.svg).")  # fmt: skip
+    return total
 
 
 def say(progress: str) -> None:

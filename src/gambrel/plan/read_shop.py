@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from types import MappingProxyType
 
-from gambrel.catalog.ways import WORK
+from gambrel.catalog.ways import TRIMS, WORK
 from gambrel.measures import Entry
 from gambrel.measures.units import DURATION, LENGTH
 from gambrel.plan.week import SRM_POLICIES, WEEKDAYS, Grinding, Margin, Shop
@@ -28,6 +28,7 @@ def read_shop(entry: Entry) -> Shop | None:
     rail_mm = shop.quantity("rail", LENGTH, low=0.0, high=1e7)
     per_side_mm = shop.quantity("rail_per_side", LENGTH, low=50.0, high=5000.0)
     policy = shop.word("srm_policy_bison", SRM_POLICIES) or "as_cattle"
+    trim = shop.word("trim", TRIMS) or TRIMS[0]
     waste = shop.price_cents_per_kg("waste") or 0.0
     hanging_on = shop.price_cents_per_kg("hanging_on") or 0.0
     shop.no_more()
@@ -42,7 +43,7 @@ def read_shop(entry: Entry) -> Shop | None:
     return Shop(name=name, start=start, days=days, cutting_days=cutting_days, rail_mm=rail_mm,
                 rail_per_side_mm=600.0 if per_side_mm is None else per_side_mm, srm_policy_bison=policy,
                 minutes_a_day=minutes, wage_cents_per_hour=float(wage_cents), margin=margin,
-                grinding=grinding,
+                grinding=grinding, trim=trim,
                 waste_cents_per_kg=waste, hanging_on_cents_per_kg=hanging_on)  # fmt: skip
 
 

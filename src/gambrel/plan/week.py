@@ -173,6 +173,7 @@ class Shop:
     wage_cents_per_hour: float
     margin: Margin
     grinding: Grinding
+    trim: str = "close"
     waste_cents_per_kg: float = 0.0
     hanging_on_cents_per_kg: float = 0.0
 
