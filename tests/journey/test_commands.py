@@ -64,7 +64,16 @@ def test_no_such_week(tmp_path: Path, name: str) -> None:
 
 def test_a_promise_that_cannot_be_kept_ends_with_status_1(tmp_path: Path) -> None:
     file = tmp_path / "week.toml"
-    order = '\n[[order]]\nid = "17"\ncut = "short-ribs"\nspecies = "cattle"\nweight = "4000lb"\nby = 2026-03-12\nprice = "9.00/lb"\nmust = true\n'
+    order = """
+[[order]]
+id = "17"
+cut = "short-ribs"
+species = "cattle"
+weight = "4000lb"
+by = 2026-03-12
+price = "9.00/lb"
+must = true
+"""
     file.write_text(example_week(sides=2, days=7, seed=5) + order, encoding="utf-8")
     result = run("week", str(file))
     assert result.exit_code == 1

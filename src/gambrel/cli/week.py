@@ -22,8 +22,16 @@ if TYPE_CHECKING:
 @click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
 @click.option("--seconds", type=float, default=60.0, show_default=True, help="Most time for the plan.")
 @click.option("--ways", "ways_file", type=click.Path(path_type=Path), help="The shop's own ways (TOML).")
+@as_json
 @answers
-def command(week_file: Path, folder: Path | None, paper: str, seconds: float, ways_file: Path | None) -> int:
+def command(
+    week_file: Path,
+    folder: Path | None,
+    paper: str,
+    seconds: float,
+    ways_file: Path | None,
+    as_json: bool,
+) -> int:
     """Grade, forecast, plan and price everything in WEEK_FILE, and write the sheets."""
     journey = walk_file(week_file, seconds=seconds, ways_file=ways_file)
     return answer(journey, folder, paper, as_json=as_json)

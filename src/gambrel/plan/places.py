@@ -14,7 +14,7 @@ import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 
-from gambrel.catalog.ways import LOSS, ROOT, WHOLE, Tree, Way
+from gambrel.catalog.ways import LOSS, ROOT, Tree, Way
 from gambrel.plan.shares import Shares
 from gambrel.plan.week import Hanging
 

@@ -20,7 +20,7 @@ from gambrel.plan.clash import clashes
 from gambrel.plan.look import look_at_week, with_styles
 from gambrel.plan.model import PlanModel, build, walk_of
 from gambrel.plan.places import NO_LOSSES, Losses
-from gambrel.plan.result import PlanResult, SidePlan
+from gambrel.plan.result import PlanResult
 from gambrel.plan.rules import lay_down
 from gambrel.plan.shares import Shares, ShareSource, forecast_shares
 from gambrel.plan.sides import SideGroup, side_groups
@@ -99,7 +99,7 @@ def solve_week(
     by `check_plan`, which knows nothing of the model, before it is returned.
     """
     began = time.perf_counter()
-    tree = tree or shipped_tree()
+    tree = (tree or shipped_tree()).trimmed(week.shop.trim)
     findings = Findings()
     week = with_styles(week, tree, findings)
     groups = side_groups(week, findings)
@@ -160,6 +160,9 @@ def _narrow_in(search: _Search, bound: Bound) -> None:
             if search.model is None and math.isinf(share) and search.seconds_left > 0:
                 search.bound_cents = -math.inf  # the whole week was searched: no plan keeps every promise
             return
+    if bound.gain_cents - search.gain_cents > 2.0 * search.gap * size and limit_cents < SECOND_LOOK * size:
+        # The first plan is poor (a small week with tight hours): a better one makes the proof below cheaper.
+        search.look(bound, SECOND_LOOK * size, min(0.5 * search.gap, 0.002), seconds=SECOND_LOOK_SECONDS)
     while (
         search.bound_cents > search.wanted_cents and search.seconds_left > 1.0 and not math.isinf(limit_cents)
     ):
@@ -190,12 +193,9 @@ def _plan(model: PlanModel, found: np.ndarray, bound: float, gap: float, split: 
     profit_cents = parts.money.profit_cents
     bound_cents = max(math.ceil(bound + split.nudge_limit_cents), profit_cents)
     reached = (bound_cents - profit_cents) / max(1.0, abs(profit_cents))
-    good = (
-        "optimal"
-        if reached <= max(OPTIMAL_GAP, 2.0 * split.nudge_limit_cents / max(1, abs(profit_cents)))
-        else "within-gap"
-    )
-    return replace(parts, status=good if reached <= max(gap, OPTIMAL_GAP) or good == "optimal" else "time-limit",
+    nothing = max(OPTIMAL_GAP, 2.0 * split.nudge_limit_cents / max(1, abs(profit_cents)))
+    status = "optimal" if reached <= nothing else "within-gap" if reached <= gap else "time-limit"
+    return replace(parts, status=status,
                    bound_cents=bound_cents, gap=reached, sides=sides,
                    binding=binding_of(model, exact.values, exact.row_prices),
                    sizes={"columns": len(model.problem.gains), "rules": len(model.problem.rows),
@@ -212,6 +212,3 @@ def exactly(problem: Problem, values: np.ndarray) -> Answer:
     if answer.status != "optimal":
         raise RuntimeError(f"the plan does not hold with whole sides: {answer.status}")
     return answer
-
-
-__all__ = ["SidePlan", "solve_week"]
