@@ -193,8 +193,11 @@ def _plan(model: PlanModel, found: np.ndarray, bound: float, gap: float, split: 
     profit_cents = parts.money.profit_cents
     bound_cents = max(math.ceil(bound + split.nudge_limit_cents), profit_cents)
     reached = (bound_cents - profit_cents) / max(1.0, abs(profit_cents))
-    nothing = max(OPTIMAL_GAP, 2.0 * split.nudge_limit_cents / max(1, abs(profit_cents)))
-    status = "optimal" if reached <= nothing else "within-gap" if reached <= gap else "time-limit"
+    # Optimal to the solver's tolerance, the nudge, and half a cent of rounding on every line of money.
+    lines = len(parts.sales) + len(parts.filled) + len(parts.surplus) + 2 * len(parts.days) + 1
+    nothing = OPTIMAL_GAP * abs(profit_cents) + split.nudge_limit_cents + 0.5 * lines + 1.0
+    optimal = bound_cents - profit_cents <= nothing
+    status = "optimal" if optimal else "within-gap" if reached <= gap else "time-limit"
     return replace(parts, status=status,
                    bound_cents=bound_cents, gap=reached, sides=sides,
                    binding=binding_of(model, exact.values, exact.row_prices),
