@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from gambrel.price.bid import CURVE, BidSpread, bid_from_draws, draws_from_spread
-from gambrel.price.bill import LiveChain
+from gambrel.price.fees import LiveChain
 
 STEADY = {
     "hanging_loss_share": 0.05,

@@ -71,7 +71,7 @@ def test_endings_as_near_as_a_search_of_every_list():
     cost, target = 242_000, 0.30
     answer = build_price_list(CASE, KEEP, cost_cents=cost, target_share=target)
     check_rules(answer, CASE, KEEP)
-    needed = needed_sales_cents(cost_cents=cost, margin=target)
+    needed = needed_sales_cents(cost_cents=cost, margin_share=target)
     weights = [value_cents(cut.kg, cut.today_cents_per_kg) for cut in CASE]
     today = [1899, 1099, 799, 649]
 

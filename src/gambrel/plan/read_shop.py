@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from types import MappingProxyType
 
+from gambrel.catalog.tree_totals import GRINDING_MINUTES_PER_100KG
 from gambrel.catalog.ways import TRIMS, WORK
 from gambrel.measures import Entry
 from gambrel.measures.units import DURATION, LENGTH
 from gambrel.plan.week import SRM_POLICIES, WEEKDAYS, Grinding, Margin, Shop
 
 LONGEST_PLAN_DAYS = 60
-GRIND_MINUTES_PER_100KG = MappingProxyType({"grinder": 40.0, "packer": 35.0})
-"""Grinding and packing 200-250 lb takes 1 to 1.5 hours [from memory]; the shop's own figures replace it."""
 
 
 def read_shop(entry: Entry) -> Shop | None:
@@ -94,8 +92,8 @@ def _margin(margin: Entry) -> Margin:
 
 
 def _grinding(grinding: Entry) -> Grinding:
-    """[grinding] minutes per 100 kg of trim by kind of work."""
-    minutes = dict(GRIND_MINUTES_PER_100KG)
+    """[grinding] minutes per 100 kg of trim by kind of work; the shop's own figures replace the usual ones."""
+    minutes = dict(GRINDING_MINUTES_PER_100KG)
     for work in WORK:
         value = grinding.number(work, low=0.0, high=10_000.0, what="minutes per 100 kg of trim")
         if value is not None:

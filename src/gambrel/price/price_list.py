@@ -52,7 +52,7 @@ class PriceList:
 
     @property
     def needed_cents(self) -> int:
-        return needed_sales_cents(cost_cents=self.cost_cents, margin=self.target_share)
+        return needed_sales_cents(cost_cents=self.cost_cents, margin_share=self.target_share)
 
     @property
     def today_cents(self) -> int:
@@ -95,7 +95,7 @@ def build_price_list(
     clash among themselves. Relations name slugs of `lines`; today's prices are above 0.
     """
     units = [UnitLine.of(line, SOLD_BY[sold_by]) for line in lines]
-    needed = needed_sales_cents(cost_cents=cost_cents, margin=target_share)
+    needed = needed_sales_cents(cost_cents=cost_cents, margin_share=target_share)
     findings: list[Finding] = []
     prices = least_change(units, relations, needed_cents=needed)
     labels: list[int] | None

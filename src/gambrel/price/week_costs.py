@@ -114,7 +114,7 @@ def _kind_cost(
     parts = [(hanging, side_kg / hanging.animal.hot_kg) for hanging, side_kg in cut]
     head = sum(part for _, part in parts)
     bills = round_half_up(sum(
-        part * hanging.bill.total_cents(hanging.animal.hot_kg) for hanging, part in parts if hanging.bill
+        part * hanging.bill.total_cents for hanging, part in parts if hanging.bill
     ))  # fmt: skip
     overhead = round_half_up(head * week.shop.margin.overhead_cents_per_head)
     labour = round_half_up(running_cents_per_kg * hot_kg)
