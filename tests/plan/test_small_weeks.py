@@ -69,11 +69,18 @@ def best_sale(week: Week, made: Made) -> float | None:
     for number, demand in enumerate(week.demands):
         if demand.is_ground:
             for day in {day for _, day in made}:
-                trims = [key for key in made if key[1] == day and key[0].startswith("trim-") and key[0] != "trim-fat"]
+                trims = [
+                    key
+                    for key in made
+                    if key[1] == day and key[0].startswith("trim-") and key[0] != "trim-fat"
+                ]
                 into = {key: column(-per_kg) for key in trims}
                 for key, one in into.items():
                     made_rows[key][0][one] = 1.0
-                lean = {one: -((shipped_cuts()[key[0]].lean_pct or 0) - (demand.lean_pct or 0)) for key, one in into.items()}
+                lean = {
+                    one: -((shipped_cuts()[key[0]].lean_pct or 0) - (demand.lean_pct or 0))
+                    for key, one in into.items()
+                }
                 if lean:
                     upper.append((lean, 0.0))
                     made_rows[demand.slug, day] = ({one: -1.0 for one in into.values()}, 0.0)
@@ -159,7 +166,11 @@ def varied(week: Week, draw: random.Random) -> Week:
     for demand in week.demands:
         factor, width = draw.uniform(0.6, 1.5), draw.uniform(0.3, 1.6)
         steps = tuple(Step(step.upto_kg * width, step.price_cents_per_kg * factor) for step in demand.steps)
-        demands.append(dataclasses.replace(demand, steps=steps, salvage_cents_per_kg=demand.salvage_cents_per_kg * factor))
+        demands.append(
+            dataclasses.replace(
+                demand, steps=steps, salvage_cents_per_kg=demand.salvage_cents_per_kg * factor
+            )
+        )
     return dataclasses.replace(week, demands=tuple(demands))
 
 
