@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from gambrel.cli.report import answers, as_json, print_json
+from gambrel.measures import Entry, Findings
 
 if TYPE_CHECKING:
     from gambrel.journey import Journey
@@ -19,8 +20,14 @@ if TYPE_CHECKING:
 @click.option(
     "--out", "folder", type=click.Path(path_type=Path), help="Folder for sheets, tables and pictures."
 )
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
-@click.option("--seconds", type=float, default=60.0, show_default=True, help="Most time for the plan.")
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="Size of the sheets.",
+)
+@click.option("--seconds", metavar="S", default="60", show_default=True, help="Most time for the plan.")
 @click.option("--ways", "ways_file", type=click.Path(path_type=Path), help="The shop's own ways (TOML).")
 @as_json
 @answers
@@ -28,12 +35,12 @@ def command(
     week_file: Path,
     folder: Path | None,
     paper: str,
-    seconds: float,
+    seconds: str,
     ways_file: Path | None,
     as_json: bool,
 ) -> int:
     """Grade, forecast, plan and price everything in WEEK_FILE, and write the sheets."""
-    journey = walk_file(week_file, seconds=seconds, ways_file=ways_file)
+    journey = walk_file(week_file, seconds=seconds_of(seconds), ways_file=ways_file)
     return answer(journey, folder, paper, as_json=as_json)
 
 
@@ -56,13 +63,22 @@ def answer(journey: Journey, folder: Path | None, paper: str, *, as_json: bool) 
     return 0 if journey.plan.has_plan else 1
 
 
+def seconds_of(typed: str) -> float:
+    """The time limit that was typed [s]; `CannotDo` when it is none."""
+    findings = Findings()
+    limit = Entry({"seconds": typed}, "", findings).number(
+        "seconds", low=1.0, high=86_400.0, required=True, what="a number of seconds"
+    )
+    findings.stop_if_any()
+    return limit or 0.0
+
+
 def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None) -> Journey:
     """The whole job on one week file; `CannotDo` with everything that is wrong with it."""
     from gambrel.catalog.cuts import shipped_cuts
     from gambrel.files.reading import read_case
     from gambrel.files.shop_data import own_tree
     from gambrel.journey import walk
-    from gambrel.measures import Findings
     from gambrel.plan import read_week
 
     say("planning …")
