@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 from typing import Any
 
-from gambrel.measures.money import cents_per_lb
 from gambrel.plan.result import COUNTS, PlanResult
 from gambrel.plan.week import Week
 
@@ -92,7 +91,8 @@ def to_json(week: Week, plan: PlanResult) -> dict[str, Any]:
         "sides": [_side(side) for side in plan.sides],
         "products": [_product(line) for line in product_lines(week, plan)],
         "days": [_day(day) for day in plan.days],
-        "binding": [{"rule": one.rule, "unit": one.unit, "worth_cents": round(one.worth_cents, 2)} for one in plan.binding],
+        "binding": [{"rule": one.rule, "unit": one.unit, "worth_cents": round(one.worth_cents, 2)}
+                    for one in plan.binding],
         "binding_means": "worth of one unit with every side cut as planned; planning anew may bring more",
         "findings": [finding.as_json() for finding in plan.findings],
     }  # fmt: skip
@@ -106,13 +106,13 @@ def _side(side: Any) -> dict[str, Any]:
 def _product(line: ProductLine) -> dict[str, Any]:
     return {"slug": line.slug, "for": line.group, "made_kg": line.made_kg, "sold": list(line.sold),
             "orders": list(line.orders), "ground_kg": line.ground_kg, "leftover_kg": line.leftover_kg,
-            "revenue_cents": line.revenue_cents, "mean_price_cents_per_lb": _mean_price(line)}  # fmt: skip
+            "revenue_cents": line.revenue_cents, "mean_price_cents_per_kg": _mean_price(line)}  # fmt: skip
 
 
 def _mean_price(line: ProductLine) -> float | None:
     kg = line.sold_kg + line.ordered_kg
     cents = sum(one["cents"] for one in (*line.sold, *line.orders))
-    return round(cents_per_lb(cents / kg), 2) if kg > 0 else None
+    return round(cents / kg, 2) if kg > 0 else None
 
 
 def _day(day: Any) -> dict[str, Any]:
