@@ -76,6 +76,8 @@ def _counter_lines(week: Week, plan: PlanResult, ending_cents: int) -> list[Pric
     first_price_kg: dict[int, float] = {}
     for sale in plan.sales:
         first = week.demands[sale.demand].steps[0].price_cents_per_kg
+        if first <= 0:
+            continue  # given away: there is no price to change
         first_price_kg[sale.demand] = (
             first_price_kg.get(sale.demand, 0.0) + sale.kg * sale.price_cents_per_kg / first
         )
