@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import tomllib
 from collections.abc import Iterator, Sequence
 from pathlib import Path
@@ -21,7 +22,7 @@ def read_text(path: Path) -> str:
     """The file's text; `CannotDo` when it is missing, a folder, empty, too large or not text."""
     findings = Findings()
     name = str(path)
-    if not path.exists():
+    if not os.path.exists(path):  # no error for a name that is too long
         findings.add(name, "no such file", "a file that can be read", "Check the name and the folder.")
     elif not path.is_file():
         findings.add(name, "a folder or device", "a file", "Name the file itself.")
