@@ -79,7 +79,7 @@ def kinds_pdf(sheet: KindsSheet, *, paper: str = "letter") -> bytes:
     pictures = {"kinds.svg": kinds_svg(sheet.kinds, title=sheet.head.title)}
     rows = [
         [
-            kind.name,
+            words_plain(kind.name),
             say.area(kind.ribeye_cm2.mean),
             say.thickness(kind.fat_mm.mean),
             say.kg_lb(kind.side_kg.mean),
