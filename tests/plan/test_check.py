@@ -38,11 +38,12 @@ def tampered(plan: PlanResult, what: str) -> PlanResult:
     side, sale = plan.sides[0], plan.sales[0]
     assert side.day is not None
     move = next(one for one in plan.moves if one.to == "counter")
+    rest = plan.sides[1:]
     changes: dict[str, dict[str, object]] = {
         "a side is missing": {"sides": plan.sides[1:]},
-        "a side on a closed day": {"sides": (dataclasses.replace(side, day=side.day + timedelta(days=1)), *plan.sides[1:])},
-        "a heavier side": {"sides": (dataclasses.replace(side, weight_kg=side.weight_kg + 5), *plan.sides[1:])},
-        "another way": {"sides": (dataclasses.replace(side, ways={**side.ways, "forequarter": "whole"}), *plan.sides[1:])},
+        "a side on a closed day": {"sides": (dataclasses.replace(side, day=side.day + timedelta(days=1)), *rest)},
+        "a heavier side": {"sides": (dataclasses.replace(side, weight_kg=side.weight_kg + 5), *rest)},
+        "another way": {"sides": (dataclasses.replace(side, ways={**side.ways, "forequarter": "whole"}), *rest)},
         "more sold than a step": {"sales": (dataclasses.replace(sale, kg=sale.kg + 50), *plan.sales[1:])},
         "a cent too much": {"sales": (dataclasses.replace(sale, cents=sale.cents + 1), *plan.sales[1:])},
         "meat from nowhere": {"moves": tuple(

@@ -114,7 +114,8 @@ def test_one_hour_more_is_worth_what_planning_the_grinding_anew_brings(
 ) -> None:
     def with_grinder(minutes: float) -> int:
         shop = parts["shop"] + f'[hours]\ngrinder = "{minutes}min"\n'
-        pin = 'pin = { day = 2026-03-13, ways = { forequarter = "boneless", hindquarter = "boneless", strip-loin = "steaks" } }\n'
+        ways = 'forequarter = "boneless", hindquarter = "boneless", strip-loin = "steaks"'
+        pin = f"pin = {{ day = 2026-03-13, ways = {{ {ways} }} }}\n"
         plan = solve_week(
             read(shop + parts["steer"] + pin + parts["counter"]), tree=small_tree, shares=book_shares, gap=0.0
         )

@@ -37,8 +37,8 @@ def test_the_example_is_planned_as_json(week_file: Path) -> None:
 def test_the_page_shows_the_calendar_the_money_and_what_binds(week_file: Path) -> None:
     result = run(str(week_file), "--gap", "0.02")
     assert result.exit_code == 0, result.output
-    for words in ("Cottonwood Bend: 2 sides", "Profit $", "no plan can earn more than", "B1-left  bison", "What is sold",
-                  "order 1", "Mon 09 Mar"):  # fmt: skip
+    for words in ("Cottonwood Bend: 2 sides", "Profit $", "no plan can earn more than", "B1-left  bison",
+                  "What is sold", "order 1", "Mon 09 Mar"):  # fmt: skip
         assert words in result.stdout, words
     assert max(len(line) for line in result.stdout.splitlines() if not line.startswith("Counted")) <= 140
 

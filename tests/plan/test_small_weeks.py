@@ -66,7 +66,7 @@ def best_sale(week: Week, made: Made) -> float | None:
     ordered: dict[int, dict[int, float]] = {number: {} for number in range(len(week.orders))}
     made_rows = {key: ({}, kg) for key, kg in made.items()}
     per_kg = sum(shop.grinding.minutes_per_100kg.values()) / 100 * shop.wage_cents_per_hour / 60
-    for number, demand in enumerate(week.demands):
+    for demand in week.demands:
         if demand.is_ground:
             for day in {day for _, day in made}:
                 trims = [
@@ -83,7 +83,7 @@ def best_sale(week: Week, made: Made) -> float | None:
                 }
                 if lean:
                     upper.append((lean, 0.0))
-                    made_rows[demand.slug, day] = ({one: -1.0 for one in into.values()}, 0.0)
+                    made_rows[demand.slug, day] = (dict.fromkeys(into.values(), -1.0), 0.0)
     for (slug, day), (row, _) in made_rows.items():
         best = -shop.waste_cents_per_kg
         for number, demand in enumerate(week.demands):

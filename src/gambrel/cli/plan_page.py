@@ -115,7 +115,8 @@ def _orders(week: Week, plan: PlanResult) -> Iterator[str]:
     if week.orders:
         yield ""
     for number, order in enumerate(week.orders):
-        what = f"order {order.id}: {lb_from_kg(order.weight_kg):.1f} lb {order.slug}, {order.group.name}, {_day(order.by)}"
+        pounds = f"{lb_from_kg(order.weight_kg):.1f} lb"
+        what = f"order {order.id}: {pounds} {order.slug}, {order.group.name}, {_day(order.by)}"
         yield f"{what}: {'met' if number in filled else 'left (it need not be met)'}"
 
 

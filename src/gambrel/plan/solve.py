@@ -168,7 +168,7 @@ def _narrow_in(search: _Search, bound: Bound) -> None:
     ):
         needed = (bound.gain_cents - search.wanted_cents) * 1.02 + 1e-7 * size
         limit_cents = max(needed, 1.5 * limit_cents)
-        search.look(bound, limit_cents, 0.95 * search.gap)
+        search.look(bound, limit_cents, 0.99 * search.gap)
 
 
 def _no_plan(
