@@ -87,6 +87,12 @@ def as_toml(fields: dict[str, Any]) -> str:
 
 
 @pytest.fixture
+def as_toml_text() -> Callable[[dict[str, Any]], str]:
+    """The tables as the text of a file."""
+    return as_toml
+
+
+@pytest.fixture
 def run(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
     """`gambrel price` on a case, as a person runs it."""
 
