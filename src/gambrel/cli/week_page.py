@@ -104,10 +104,11 @@ def _table(heading: Row, rows: Sequence[Row]) -> None:
     if sys.stdout.isatty():
         from rich.console import Console
         from rich.table import Table
+        from rich.text import Text
 
         table = Table(*heading, header_style="bold")
         for row in rows:
-            table.add_row(*row)
+            table.add_row(*map(Text, row))  # a name with brackets is a name, not a colour
         Console().print(table)
         return
     widths = [max(len(row[place]) for row in (heading, *rows)) for place in range(len(heading))]
