@@ -204,7 +204,7 @@ def test_the_weeks_columns_line_up(said: dict[str, Result]) -> None:
     head = next(line for line in lines if line.startswith("side "))
     rows = [line for line in lines if line.startswith("C1-")]
     assert rows
-    starts = [head.index(name) for name in ("kind", "weight today", "yield gr.", "quality", "cut on")]
+    starts = [head.index(name) for name in ("kind", "weight today", "yield est.", "quality", "cut on")]
     for row in rows:
         assert all(row[start - 1] == " " and row[start] != " " for start in starts)
 

@@ -26,7 +26,7 @@ def test_a_week_file_does_the_whole_job(tmp_path: Path) -> None:
     result = run("week", str(file), "--out", str(tmp_path / "out"), "--paper", "a4")
     assert result.exit_code == 0, result.output
     for word in (
-        "yield gr.",
+        "yield est.",
         "The plan earns",
         "Cost of what is cut",
         "Bid for the next",
