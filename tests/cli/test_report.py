@@ -148,3 +148,14 @@ def test_a_terminal_of_few_letters_gets_the_rest_by_code() -> None:
     assert process.returncode == 0
     assert printed.decode() == "0 \\u2014 \\u548c\\u725b\n"
     assert complaint == b""
+
+
+def test_a_folder_that_may_not_be_read_is_a_finding_for_a_program_too() -> None:
+    def locked() -> None:
+        raise PermissionError(13, "Permission denied", "/shop/records")
+
+    answer = CliRunner().invoke(command(locked), ["--json"])
+    assert answer.exit_code == 1
+    (finding,) = json.loads(answer.stdout)["findings"]
+    assert (finding["where"], finding["given"]) == ("/shop/records", "Permission denied")
+    assert answer.stderr.startswith("error: /shop/records\n  given:  Permission denied\n")

@@ -29,9 +29,9 @@ from gambrel.files.sheets.inputs import (
     ForecastSheet,
     Head,
     KindsSheet,
+    ListedPrice,
     PlanSheet,
-    PriceLine,
-    PriceSheet,
+    PriceListSheet,
 )
 from gambrel.measures.estimate import Estimate
 
@@ -261,9 +261,9 @@ def forecast_sheet() -> ForecastSheet:
                          ("Kidney fat was not weighed; the kind's usual share stands in.",))  # fmt: skip
 
 
-def price_sheet() -> PriceSheet:
+def price_sheet() -> PriceListSheet:
     lines = tuple(
-        PriceLine(
+        ListedPrice(
             piece.group,
             piece.name,
             1400.0 + 210.0 * i,
@@ -273,7 +273,7 @@ def price_sheet() -> PriceSheet:
         )
         for i, piece in enumerate(pieces()[:20])
     )
-    return PriceSheet(
+    return PriceListSheet(
         head("Prices from 9 March 2026"), lines, (("margin on the whole animal", "28.0 %"),), ()
     )
 
@@ -325,7 +325,7 @@ def sample_forecast() -> ForecastSheet:
 
 
 @pytest.fixture
-def sample_prices() -> PriceSheet:
+def sample_prices() -> PriceListSheet:
     return price_sheet()
 
 

@@ -10,7 +10,7 @@ import pytest
 
 from gambrel.files.drawing import say
 from gambrel.files.sheets.cautions import CUTTING, FOOT
-from gambrel.files.sheets.inputs import Head, PriceLine
+from gambrel.files.sheets.inputs import Head, ListedPrice
 from gambrel.files.sheets.pdf_out import forecast_pdf, kinds_pdf, plan_pdf, price_board_pdf, price_list_pdf
 from gambrel.files.sheets.typeset import typeset
 from gambrel.measures.estimate import Estimate
@@ -137,7 +137,7 @@ def test_the_same_values_give_the_same_bytes(sample_plan, sample_prices):
 
 def test_hostile_text_is_shown_as_it_is(sample_prices, sample_plan, pages_of):
     head = Head(HOSTILE, HOSTILE, date(2026, 3, 9))
-    line = PriceLine(HOSTILE, HOSTILE, 1000.0, note="\x00\x1bnote")
+    line = ListedPrice(HOSTILE, HOSTILE, 1000.0, note="\x00\x1bnote")
     sheet = replace(sample_prices, head=head, lines=(line,), notes=(HOSTILE,), facts=((HOSTILE, HOSTILE),))
     for data in (price_list_pdf(sheet), price_board_pdf(sheet)):
         assert flat(" ".join(pages_of(data))).count('#import "x.typ" $a$ *b* _c_ [d] `e` <f> @g') >= 4
@@ -146,7 +146,7 @@ def test_hostile_text_is_shown_as_it_is(sample_prices, sample_plan, pages_of):
 
 
 def test_a_list_of_hundreds_runs_over_pages_with_its_heading(sample_prices, pages_of):
-    lines = tuple(PriceLine("chuck", f"cut {i}", 1000.0 + i) for i in range(200))
+    lines = tuple(ListedPrice("chuck", f"cut {i}", 1000.0 + i) for i in range(200))
     pages = [flat(page) for page in pages_of(price_list_pdf(replace(sample_prices, lines=lines)))]
     assert len(pages) > 3
     assert all("price $/lb" in page for page in pages)

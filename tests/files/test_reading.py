@@ -174,3 +174,22 @@ def test_quoted_cells_may_hold_separators_and_line_ends(tmp_path):
 def test_a_table_of_only_a_header_has_no_rows(tmp_path):
     (tmp_path / "a.csv").write_text("kind,hot_lb\n", "utf-8")
     assert rows(tmp_path / "a.csv") == []
+
+
+@pytest.mark.parametrize("blank", ["\n", "\r\n \r\n", ",\n", ",,,\n\n"])
+def test_blank_lines_above_the_header_are_passed_over(tmp_path, blank):
+    """A row keeps the number of its line in the file."""
+    (tmp_path / "a.csv").write_text(blank + "kind,hot_lb\nbison,679\n", "utf-8", newline="")
+    assert rows(tmp_path / "a.csv") == [(blank.count("\n") + 2, {"kind": "bison", "hot_lb": "679"})]
+
+
+def test_a_table_of_separators_alone_lacks_its_columns(tmp_path):
+    (tmp_path / "a.csv").write_text(",,\n;\n", "utf-8")
+    with pytest.raises(CannotDo, match="a column kind"):
+        rows(tmp_path / "a.csv")
+
+
+@pytest.mark.parametrize("name", ["x" * 300, "a\x00b", "x/" * 3000])
+def test_a_name_that_no_disk_holds_is_no_such_file(tmp_path, name):
+    with pytest.raises(CannotDo, match="no such file"):
+        read_text(tmp_path / name)

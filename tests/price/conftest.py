@@ -7,14 +7,21 @@ import json
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from gambrel.catalog.animal import Animal
+from gambrel.catalog.bill import Bill
 from gambrel.catalog.cuts import shipped_cuts
 from gambrel.catalog.kinds import shipped_kinds
 from gambrel.measures import Entry, Findings
+from gambrel.plan.market import Origin
+from gambrel.plan.result import Filled, Money, Move, PlanResult, Sale, SidePlan, Surplus
+from gambrel.plan.week import Demand, Grinding, Group, Hanging, Margin, Order, Shop, Step, Week
 from gambrel.price.case import PriceCase, read_price_case
 
 _CASE: dict[str, Any] = {
@@ -80,6 +87,12 @@ def as_toml(fields: dict[str, Any]) -> str:
 
 
 @pytest.fixture
+def as_toml_text() -> Callable[[dict[str, Any]], str]:
+    """The tables as the text of a file."""
+    return as_toml
+
+
+@pytest.fixture
 def run(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
     """`gambrel price` on a case, as a person runs it."""
 
@@ -94,3 +107,99 @@ def run(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
         )
 
     return run
+
+
+MONDAY, TUESDAY = date(2026, 3, 9), date(2026, 3, 10)
+KINDS = shipped_kinds()
+GRAIN, GRASS = (Origin(kind, frozenset((kind,)), "federal") for kind in ("grain-finished", "grass-finished"))
+GROUND = Origin("ground-beef-80 (cattle)", frozenset(("grain-finished", "grass-finished")), "federal", 1)
+
+
+@dataclass(frozen=True)
+class Planned:
+    """A week and its plan, made by hand; no solver has seen it."""
+
+    week: Week
+    plan: PlanResult
+
+
+def hanging(name, kind, hot_kg, sides, bill, **more):
+    animal = Animal(kind=KINDS[kind], sex="steer", hot_kg=hot_kg, age_months=18)
+    return Hanging(name, animal, date(2026, 2, 25), sides, bill=bill, **more)
+
+
+def a_shop(**margin):
+    return Shop(
+        name="Cottonwood Bend", start=MONDAY, days=7, cutting_days=("mon", "tue"), rail_mm=None,
+        rail_per_side_mm=600.0, srm_policy_bison="as_cattle", minutes_a_day={}, wage_cents_per_hour=2400.0,
+        margin=Margin(**margin), grinding=Grinding({}), waste_cents_per_kg=20.0,
+    )  # fmt: skip
+
+
+@pytest.fixture
+def planned() -> Planned:
+    """Two kinds: half a grain-finished steer and a whole grass-finished one are cut, and an owner's animal.
+
+    Ribeyes sell at two price steps and to an order; trims of both kinds make one ground product, which the
+    counter, an order and the freezer take; round is left over at its salvage price and bones are hauled away.
+    """
+    cattle = Group("cattle", GROUND.kinds)
+    grain, grass = Group("grain-finished", GRAIN.kinds), Group("grass-finished", GRASS.kinds)
+    week = Week(
+        shop=a_shop(target_pct=10.0, packing_cents_per_kg=10.0, overhead_cents_per_head=5000, ending_cents=99),
+        animals=(
+            hanging("A", "grain-finished", 400.0, {"left": 210.0, "right": 190.0},
+                    Bill("rail", 316_976, None, 12_500)),
+            hanging("B", "grass-finished", 300.0, {"left": 150.0, "right": 150.0},
+                    Bill("head", 180_000, None, 10_000)),
+            hanging("C", "grain-finished", 350.0, {"left": 175.0, "right": 175.0}, None,
+                    inspected="custom", owner="its owner"),
+        ),
+        demands=(
+            Demand("ribeye-steak", grain, (Step(10.0, 4000.0), Step(30.0, 3020.0)), 5),
+            Demand("ground-beef-80", cattle, (Step(100.0, 1510.0),), 3, 400.0, 80.0),
+            Demand("top-round", grass, (Step(40.0, 2085.0),), 5, 500.0),
+        ),
+        orders=(
+            Order("R1", "ribeye-steak", grain, 5.0, TUESDAY, 3410.0),
+            Order("G1", "ground-beef-80", cattle, 20.0, TUESDAY, 1810.0),
+        ),
+        kinds=KINDS,
+    )  # fmt: skip
+    days = (MONDAY,)
+    plan = PlanResult(
+        "optimal", 0, 0.0, 0.1,
+        money=Money(160_800 + 83_400, 53_250, 12_700, -5_100, -86_000, 99_999),
+        sides=(
+            SidePlan("A-left", "A", "left", "grain-finished", MONDAY, 200.0, {}),
+            SidePlan("A-right", "A", "right", "grain-finished", None, 180.0, {}),
+            SidePlan("B-left", "B", "left", "grass-finished", MONDAY, 144.0, {}),
+            SidePlan("B-right", "B", "right", "grass-finished", MONDAY, 144.0, {}),
+            SidePlan("C-left", "C", "left", "grain-finished", MONDAY, 168.0, {}),
+            SidePlan("C-right", "C", "right", "grain-finished", MONDAY, 168.0, {}),
+        ),
+        sales=(
+            Sale(0, 1, 0, 10.0, 4000.0, 40_000), Sale(0, 1, 1, 10.0, 3020.0, 30_200),
+            Sale(1, 1, 0, 60.0, 1510.0, 90_600), Sale(2, 1, 0, 40.0, 2085.0, 83_400),
+        ),
+        filled=(Filled(0, 5.0, 17_050), Filled(1, 20.0, 36_200)),
+        surplus=(
+            Surplus("ground-beef-80", GROUND, 20.0, 400.0, 8_000),
+            Surplus("top-round", GRASS, 10.0, 500.0, 5_000),
+            Surplus("neck-bones", GRAIN, 15.0, -20.0, -300),
+        ),
+        moves=(
+            Move("ribeye-steak", GRAIN, days, "counter", 20.0, 0, 1),
+            Move("ribeye-steak", GRAIN, days, "order", 5.0, 0),
+            Move("trim-85", GRAIN, days, "ground", 35.0, 1, None, MONDAY),
+            Move("trim-65", GRAIN, days, "ground", 15.0, 1, None, MONDAY),
+            Move("trim-85", GRASS, days, "ground", 50.0, 1, None, MONDAY),
+            Move("top-round", GRASS, days, "counter", 40.0, 2, 1),
+            Move("ground-beef-80", GROUND, days, "counter", 60.0, 1, 1),
+            Move("ground-beef-80", GROUND, days, "order", 20.0, 1),
+            Move("ground-beef-80", GROUND, days, "surplus", 20.0),
+            Move("top-round", GRASS, days, "surplus", 10.0),
+            Move("neck-bones", GRAIN, days, "surplus", 15.0),
+        ),
+    )  # fmt: skip
+    return Planned(week, plan)

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy import stats
 
 from gambrel.price.bid import CURVE, BidSpread, bid_from_draws, draws_from_spread
-from gambrel.price.bill import LiveChain
+from gambrel.price.fees import LiveChain
 
 STEADY = {
     "hanging_loss_share": 0.05,
@@ -161,3 +161,56 @@ def test_probabilities_and_bases_that_cannot_be_raise():
         bid.at_probability(1.5, on="rail")
     with pytest.raises(ValueError, match="live or on the rail"):
         bid.at_probability(0.5, on="hook")
+
+
+def test_draws_are_kept_together_animal_by_animal():
+    """Three animals: what is worth more dresses less. The bid is the third animal's sum, not worst with worst.
+
+    Live, at no fees, loss or margin: 800 * 0.66 = 528, 1000 * 0.62 = 620, 1200 * 0.58 = 696.
+    """
+    plain = {
+        "hanging_loss_share": 0.0,
+        "fees_cents_per_head": 0.0,
+        "fees_cents_per_hot_kg": 0.0,
+        "margin_share": 0.0,
+    }
+    bid = bid_of([800.0, 1000.0, 1200.0], **plain, dressing_share=[0.66, 0.62, 0.58])
+    assert bid.at_probability(1.0, on="live") == pytest.approx(528)
+    assert bid.at_probability(0.6, on="live") == pytest.approx(620)
+    assert bid.at_probability(0.0, on="live") == pytest.approx(696)
+    assert bid.chance_of_losing(621.0, on="live") == pytest.approx(2 / 3)
+
+
+@pytest.mark.parametrize("together", [-0.8, 0.0, 0.8])
+def test_value_and_dressing_that_move_together_against_the_normal(together):
+    """Live value is value times dressing. Its spread is sqrt(a2 + b2 + 2 r a b), a and b the relative spreads
+    (first order: the spreads are 3 and 2 %), so that the bid at 90 in 100 follows from the normal's quantile.
+    """
+    rng = np.random.default_rng(5)
+    pair = rng.multivariate_normal([0, 0], [[1, together], [together, 1]], 100_000)
+    bid = bid_from_draws(
+        value_cents_per_hung_kg=1000.0 * (1 + 0.03 * pair[:, 0]),
+        hanging_loss_share=0.0,
+        dressing_share=0.62 * (1 + 0.02 * pair[:, 1]),
+        hot_kg=350.0,
+        fees_cents_per_head=0.0,
+        fees_cents_per_hot_kg=0.0,
+        margin_share=0.30,
+    )
+    spread = np.sqrt(0.03**2 + 0.02**2 + 2 * together * 0.03 * 0.02)
+    wanted = 0.7 * 620.0 * (1 + spread * stats.norm.ppf(0.10))
+    assert bid.at_probability(0.9, on="live") == pytest.approx(wanted, rel=0.002)
+
+
+def test_heavy_animals_spread_the_fees_by_the_head():
+    # 300.00 a head is 1.00 a kg over 300 kg and .75 over 400 kg: a light animal bears 25 cents less a kg.
+    bid = bid_of(1000.0, hot_kg=[300.0, 400.0], fees_cents_per_head=30_000.0)
+    light, heavy = bid.rail_limit_cents_per_kg
+    assert heavy - light == pytest.approx(25.0)
+
+
+def test_credits_are_negative_fees():
+    # A hide and offal worth .20 a hot kg: the bid on the rail is .20 higher.
+    without, with_credit = (bid_of(1000.0, fees_cents_per_hot_kg=fees) for fees in (150.0, 130.0))
+    rise = with_credit.at_probability(0.9, on="rail") - without.at_probability(0.9, on="rail")
+    assert rise == pytest.approx(20.0)

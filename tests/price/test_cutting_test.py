@@ -136,3 +136,48 @@ def test_parts_that_leave_nothing_are_a_finding():
     )
     assert read_cutting_test(entry) is None
     assert "nothing usable" in next(iter(findings)).given
+
+
+def test_loss_carries_weight_and_no_value_by_hand():
+    """10 lb at 4.00 with 2 lb lost is 5.00 a usable lb; with the 2 lb as trim worth 1.00, 4.75."""
+    lost, sold = lb_test(10, 400, [], 2), lb_test(10, 400, [("trim", 2, 100)])
+    assert (lost.usable_cents, sold.usable_cents) == (4000, 3800)
+    assert cents_per_lb(lost.cost_cents_per_usable_kg) == pytest.approx(500)
+    assert cents_per_lb(sold.cost_cents_per_usable_kg) == pytest.approx(475)
+    assert lost.cost_factor == pytest.approx(1.25)
+
+
+def test_bone_that_must_be_paid_for_adds_to_the_cost():
+    """3 lb of bone at .20 to be rid of: 40.00 and .60 over 7 lb."""
+    test = lb_test(10, 400, [("bone", 3, -20)])
+    assert test.by_part_cents == -60
+    assert test.usable_cents == 4060
+    assert cents_per_lb(test.cost_cents_per_usable_kg) == pytest.approx(580)
+
+
+@given(loss=st.floats(0, 4), more=st.floats(0.01, 4))
+def test_more_loss_never_costs_less(loss, more):
+    one, other = lb_test(10, 400, [("trim", 1, 100)], loss), lb_test(10, 400, [("trim", 1, 100)], loss + more)
+    assert other.cost_factor > one.cost_factor
+    assert other.usable_cents == one.usable_cents
+
+
+@pytest.mark.parametrize(
+    ("fields", "where"),
+    [
+        ({"price": "6.65"}, "cutting_test 1, price"),
+        ({"bought": 12}, "cutting_test 1, bought"),
+        ({"loss": "-1lb"}, "cutting_test 1, loss"),
+        ({"cooked_base": "dry"}, "cutting_test 1, cooked_base"),
+        ({"by_part": [{"name": "fat", "weight": "3lb"}]}, "cutting_test 1, by_part 1, price"),
+        ({"by_part": [{"name": "fat", "weight": "3kg", "price": "0/lb"}], "loss": "6lb"}, "cutting_test 1, by_part"),
+        ({"by_parts": []}, "cutting_test 1, by_parts"),
+    ],
+)  # fmt: skip
+def test_slips_in_a_cutting_test_are_findings(fields, where):
+    findings = Findings()
+    entry = Entry(
+        {"name": "loin", "bought": "12lb", "price": "6.65/lb", **fields}, "cutting_test 1", findings
+    )
+    assert read_cutting_test(entry) is None
+    assert where in [finding.where for finding in findings]

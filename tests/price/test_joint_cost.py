@@ -18,6 +18,7 @@ from gambrel.price.joint_cost import (
     net_joint_cost_cents,
     share_joint_cost,
 )
+from gambrel.price.sheet import price_animal
 
 POULTRY = [  # name, lb, price a lb, printed cost, printed cost a lb
     ("breasts", 100, 110, 67.50, 0.6750),
@@ -112,3 +113,36 @@ def test_by_products_are_credited_and_what_must_be_hauled_away_is_added():
 def test_nothing_that_sells_is_a_finding():
     with pytest.raises(CannotDo, match="brings more than it costs"):
         by_relative_sales_value([line("bones", 10, 0)], joint_cents=100)
+
+
+def test_a_by_product_that_costs_more_to_save_than_it_brings_adds_to_the_animal():
+    """Tripe: 8 lb at .50 is 4.00, and 6.50 of work to clean it: 2.50 more for the cuts to carry."""
+    tripe = line("tripe", 8, 50, 650)
+    assert net_joint_cost_cents(gross_cents=10_000, by_products=[tripe]) == 10_250
+
+
+def test_removal_paid_by_weight_is_carried_by_the_cuts(tables, read):
+    """150 lb of bone and fat at .12 to be hauled: 18.00, seen in the sheet and in what the cuts carry."""
+    before = price_animal(read(tables))
+    tables["cut"][5] |= {"price": "-0.12/lb"}
+    after = price_animal(read(tables))
+    assert after.cost.waste_cents - before.cost.waste_cents == 1_800
+    assert after.cost.joint_cents - before.cost.joint_cents == 1_800
+    assert sum(cut.joint_cents for cut in after.joint.cuts) == after.cost.joint_cents
+
+
+def test_credits_beyond_the_cost_leave_cuts_that_cost_less_than_nothing():
+    """By-products worth 120.00 on an animal of 100.00: 20.00 is given back, 3 to 1 by what the cuts bring."""
+    joint = net_joint_cost_cents(gross_cents=10_000, by_products=[line("hide", 100, 120)])
+    assert joint == -2_000
+    answer = by_relative_sales_value([line("ribeye", 30, 100), line("grind", 10, 100)], joint_cents=joint)
+    assert [cut.joint_cents for cut in answer.cuts] == [-1_500, -500]
+
+
+@given(cuts=lines, joint=money, credits=st.lists(st.integers(-200, 200), max_size=4))
+def test_by_products_only_move_the_sum(cuts, joint, credits):
+    by_products = [line(f"by-{i}", 10, price) for i, price in enumerate(credits)]
+    net = net_joint_cost_cents(gross_cents=joint, by_products=by_products)
+    assert net == joint - 10 * sum(credits)
+    if any(cut.sales_cents for cut in cuts):
+        assert sum(cut.joint_cents for cut in by_relative_sales_value(cuts, joint_cents=net).cuts) == net

@@ -32,14 +32,14 @@ def test_whole_heifer_as_printed():
 
 
 def test_needed_sales_are_exact_where_binary_numbers_are_not():
-    assert needed_sales_cents(cost_cents=70, margin=0.3) == 100
-    assert needed_sales_cents(cost_cents=7001, margin=0.3) == 10002
-    assert needed_sales_cents(cost_cents=0, margin=0.3) == 0
+    assert needed_sales_cents(cost_cents=70, margin_share=0.3) == 100
+    assert needed_sales_cents(cost_cents=7001, margin_share=0.3) == 10002
+    assert needed_sales_cents(cost_cents=0, margin_share=0.3) == 0
 
 
 @given(cost=cents, margin=margins)
 def test_needed_sales_earn_the_margin_and_a_cent_less_does_not(cost, margin):
-    needed = needed_sales_cents(cost_cents=cost, margin=margin)
+    needed = needed_sales_cents(cost_cents=cost, margin_share=margin)
     assert isinstance(needed, int)
     assert (needed - cost) / needed >= margin - 1e-12
     assert needed == cost or (needed - 1 - cost) / (needed - 1) < margin + 1e-12
@@ -60,4 +60,4 @@ def test_a_margin_that_cannot_be_raises(margin):
     with pytest.raises(ValueError, match="margin"):
         markup_from_margin(margin)
     with pytest.raises(ValueError, match="margin"):
-        needed_sales_cents(cost_cents=100, margin=margin)
+        needed_sales_cents(cost_cents=100, margin_share=margin)

@@ -71,7 +71,7 @@ def test_endings_as_near_as_a_search_of_every_list():
     cost, target = 242_000, 0.30
     answer = build_price_list(CASE, KEEP, cost_cents=cost, target_share=target)
     check_rules(answer, CASE, KEEP)
-    needed = needed_sales_cents(cost_cents=cost, margin=target)
+    needed = needed_sales_cents(cost_cents=cost, margin_share=target)
     weights = [value_cents(cut.kg, cut.today_cents_per_kg) for cut in CASE]
     today = [1899, 1099, 799, 649]
 
@@ -212,3 +212,84 @@ def test_every_list_meets_the_margin_or_says_why(cuts, cost_of_sales, target, ra
     if all(cut.ceiling_cents_per_kg is None for cut in lines):
         assert answer.met
         assert not answer.findings
+
+
+def test_a_chain_of_relations_holds_link_by_link():
+    """Ribeye over sirloin over roast over ground, and a floor of 9.99 under the last that lifts them all.
+
+    Roast is at least 1.2 times 9.99, sirloin 1.1 times that, ribeye 1.3 times that again: 17.14.
+    """
+    links = [
+        Relation("ribeye", "sirloin", 1.3),
+        Relation("sirloin", "roast", 1.1),
+        Relation("roast", "grind", 1.2),
+    ]
+    lines = [line("ribeye", 24, 1299), line("sirloin", 22, 1099), line("roast", 80, 799),
+             line("grind", 300, 649, floor=999)]  # fmt: skip
+    answer = build_price_list(lines, links, cost_cents=1000, target_share=0.30)
+    check_rules(answer, lines, links)
+    prices = labels(answer)
+    assert prices["grind"] >= 999
+    assert prices["ribeye"] >= 1.3 * 1.1 * 1.2 * 999
+
+
+def test_a_ceiling_at_the_top_of_a_chain_holds_the_bottom():
+    """Ribeye at 15.99 at most: sirloin 12.30, roast 11.18, ground 9.32; so 11.99, 10.49 and 8.49 at .49 or .99.
+
+    Sirloin 1599 / 1.3 = 1230: 11.99. Roast 1199 / 1.1 = 1090: 10.49. Ground 1049 / 1.2 = 874: 8.49. Their sum
+    20 * 15.99 + 20 * 11.99 + 20 * 10.49 + 100 * 8.49 = 1618.40 is the most that keeps every link.
+    """
+    links = [
+        Relation("ribeye", "sirloin", 1.3),
+        Relation("sirloin", "roast", 1.1),
+        Relation("roast", "grind", 1.2),
+    ]
+    lines = [line("ribeye", 20, 1499, ceiling=1599), line("sirloin", 20, 1099), line("roast", 20, 899),
+             line("grind", 100, 649)]  # fmt: skip
+    answer = build_price_list(lines, links, cost_cents=200_000, target_share=0.30)
+    assert labels(answer) == {"ribeye": 1599, "sirloin": 1199, "roast": 1049, "grind": 849}
+    assert answer.new_cents == 161_840
+    assert answer.short_cents == 285_715 - 161_840  # 2000.00 over 0.7, up to the cent
+    (finding,) = answer.findings
+    # A dollar on the ribeye: 20 lb of it, 20 / 1.3, 20 / 1.43 and 100 / 1.716 below.
+    assert "ribeye $107.65" in finding.do
+
+
+@pytest.mark.parametrize(("sold_by", "wanted"), [("lb", 899), ("kg", 1899)])
+def test_endings_are_those_of_the_unit_on_the_sign(sold_by, wanted):
+    """18.90/kg is 8.573/lb. The next .99 is 8.99 on a sign by the pound and 18.99 on one by the kilogram."""
+    answer = build_price_list(
+        [PriceLine("roast", 100.0, 1890.0, endings=(99,))],
+        cost_cents=132_500,
+        target_share=0.30,
+        sold_by=sold_by,
+    )
+    assert labels(answer) == {"roast": wanted}
+    assert answer.lines[0].new_cents_per_kg == pytest.approx(
+        wanted if sold_by == "kg" else cents_per_kg(wanted)
+    )
+
+
+def test_what_is_promised_counts_towards_the_margin():
+    """100.00 wanted, 40.00 promised: 10 lb must bring 60.00, though they bring 45.00 today."""
+    answer = build_price_list(
+        [line("roast", 10, 450, endings=())], cost_cents=7_000, target_share=0.30, promised_cents=4_000
+    )
+    assert labels(answer) == {"roast": 600}
+    assert (answer.today_cents, answer.new_cents, answer.needed_cents) == (8_500, 10_000, 10_000)
+    assert answer.today_margin_share == pytest.approx(15 / 85)
+
+
+def test_a_promise_alone_may_be_enough_or_short():
+    enough = build_price_list([], cost_cents=7_000, target_share=0.30, promised_cents=10_000)
+    assert (enough.met, enough.lines, enough.findings) == (True, (), ())
+    short = build_price_list([], cost_cents=7_000, target_share=0.30, promised_cents=9_000)
+    assert "$10.00 short" in short.findings[0].wanted
+
+
+def test_a_promise_is_part_of_what_the_ceilings_bring():
+    lines = [line("roast", 100, 699, ceiling=699)]
+    answer = build_price_list(lines, cost_cents=70_000, target_share=0.30, promised_cents=10_000)
+    assert "$799.00" in answer.findings[0].given
+    assert "$201.00 short" in answer.findings[0].wanted
+    assert answer.short_cents == 20_100

@@ -15,8 +15,8 @@ CUT_USES = ("steak", "roast", "braise", "stew")
 """Uses sold as whole-muscle cuts, as against grind, bone, fat and offal."""
 
 
-_HYPHENATED = ("t-bone", "bone-in", "lip-on", "tri-tip", "seven-bone", "stir-fry", "roast-ready", "large-end", "small-end",
-               "two-piece", "square-cut", "country-style", "oven-prepared")  # fmt: skip
+_HYPHENATED = ("t-bone", "bone-in", "lip-on", "tri-tip", "seven-bone", "stir-fry", "roast-ready", "large-end",
+               "small-end", "two-piece", "square-cut", "country-style", "oven-prepared")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,6 +22,9 @@ WHOLE = "whole"
 """The way that leaves a piece as it is: it is sold whole."""
 
 WORK = ("knife", "saw", "grinder", "packer")
+TRIMS = ("close", "light")
+"""How far the fat is taken off; light leaves cover and seam fat on the cuts, which then weigh more."""
+
 BALANCE_TOLERANCE = 5e-4
 
 
@@ -43,6 +46,7 @@ class Way:
     mark: str
     source: str
     ribs: Mapping[str, int] = field(default_factory=dict)
+    trim: str = TRIMS[0]
 
     @property
     def outputs(self) -> tuple[str, ...]:
@@ -66,6 +70,16 @@ class Tree:
         return {
             name: way for name, way in self.ways.get(piece, {}).items() if way.species in ("any", species)
         }
+
+    def trimmed(self, trim: str) -> Tree:
+        """The same tree with the ways of a shop that trims so: all of them for light, none of the light for close."""
+        if trim == "light":
+            return self
+        ways = {
+            piece: {name: way for name, way in named.items() if way.trim == trim}
+            for piece, named in self.ways.items()
+        }
+        return Tree(ways={piece: named for piece, named in ways.items() if named}, styles=self.styles)
 
     def style(self, name: str, species: str) -> dict[str, str]:
         """Piece to way name of a named style for this species; a piece that no named way fits is left out.
@@ -192,6 +206,7 @@ def _read_way(entry: Entry) -> Way | None:
     if piece and name:
         entry.where = f"{entry.where} ({piece}: {name})"
     species = entry.word("species", ("any", *SPECIES)) or "any"
+    trim = entry.word("trim", TRIMS) or TRIMS[0]
     mark = entry.word("mark", MARKS) or "shop"
     source = entry.text("source", longest=400) or "the shop's own figure"
     out = entry.table("out")
@@ -224,4 +239,5 @@ def _read_way(entry: Entry) -> Way | None:
         mark=mark,
         source=source,
         ribs=ribs,
+        trim=trim,
     )

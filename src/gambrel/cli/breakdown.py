@@ -58,8 +58,8 @@ def to_json(case: Case, forecast: Forecast, changed: list[Finding]) -> dict[str,
         "style": case.style,
         "hung_kg": float(forecast.hung_kg.mean()),
         "pieces": [
-            {"slug": slug, "imps": cuts[slug].imps or None, "name": cuts[slug].name_for(case.animal.species), "use": cuts[slug].use,
-             "primal": cuts[slug].primal, "kg": kg.as_json()}
+            {"slug": slug, "imps": cuts[slug].imps or None, "name": cuts[slug].name_for(case.animal.species),
+             "use": cuts[slug].use, "primal": cuts[slug].primal, "kg": kg.as_json()}
             for slug, kg in forecast.pieces().items()
         ],
         "totals": {name: total.as_json() for name, total in forecast.totals().items()},

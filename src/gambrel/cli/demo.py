@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from gambrel.cli.report import answers
+from gambrel.cli.report import answers, as_json
 from gambrel.measures import Findings
 
 MARKER = ".gambrel-demo"
@@ -25,29 +25,30 @@ SEED = 4
     show_default=True,
     help="Folder to build the shop in.",
 )
-@click.option("--seconds", type=float, default=60.0, show_default=True, help="Most time for the plan.")
+@click.option("--seconds", metavar="S", default="60", show_default=True, help="Most time for the plan.")
+@as_json
 @answers
-def command(folder: Path, seconds: float) -> int:
+def command(folder: Path, seconds: str, as_json: bool) -> int:
     """Build the invented shop Cottonwood Bend and do the main job on it.
 
     Running it again starts afresh; nothing outside its own folder is touched.
     """
-    from gambrel.cli.week import walk_file, write_sheets
-    from gambrel.cli.week_page import print_week
+    from gambrel.cli.week import answer, seconds_of, walk_file
     from gambrel.files.writing import write_whole
     from gambrel.plan.example import example_week
 
+    limit_s = seconds_of(seconds)
     start_afresh(folder)
     week_file = folder / "week.toml"
     write_whole(
         folder / MARKER, b"This folder was made by gambrel demo and is emptied when the demo runs again.\n"
     )
     write_whole(week_file, example_week(sides=SIDES, days=DAYS, seed=SEED).encode())
-    journey = walk_file(week_file, seconds=seconds)
-    print_week(journey)
-    write_sheets(journey, folder, "letter")
-    print(f"\nChange {week_file} and do it again: gambrel week {week_file} --out {folder}")
-    return 0 if journey.plan.has_plan else 1
+    journey = walk_file(week_file, seconds=limit_s)
+    status = answer(journey, folder, "letter", as_json=as_json)
+    if not as_json:
+        print(f"\nChange {week_file} and do it again: gambrel week {week_file} --out {folder}")
+    return status
 
 
 def start_afresh(folder: Path) -> None:

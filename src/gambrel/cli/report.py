@@ -45,9 +45,10 @@ def answers(command: Callable[P, int | None]) -> Callable[P, None]:
             _drop_output()
             status = 1
         except OSError as error:
-            if error.filename is None:
+            about_a_file = error.filename is not None  # if not, it is standard output itself that failed
+            if not about_a_file:
                 _drop_output()
-            status = _refuse([_blocked(error)], as_json=False)
+            status = _refuse([_blocked(error)], as_json=about_a_file and bool(kwargs.get("as_json")))
         sys.exit(status)
 
     return run

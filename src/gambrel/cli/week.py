@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from gambrel.cli.report import answers
+from gambrel.cli.report import answers, as_json, print_json
+from gambrel.measures import Entry, Findings
 
 if TYPE_CHECKING:
     from gambrel.journey import Journey
@@ -19,19 +20,57 @@ if TYPE_CHECKING:
 @click.option(
     "--out", "folder", type=click.Path(path_type=Path), help="Folder for sheets, tables and pictures."
 )
-@click.option("--paper", type=click.Choice(["letter", "a4"]), default="letter", show_default=True)
-@click.option("--seconds", type=float, default=60.0, show_default=True, help="Most time for the plan.")
+@click.option(
+    "--paper",
+    type=click.Choice(["letter", "a4"]),
+    default="letter",
+    show_default=True,
+    help="Size of the sheets.",
+)
+@click.option("--seconds", metavar="S", default="60", show_default=True, help="Most time for the plan.")
 @click.option("--ways", "ways_file", type=click.Path(path_type=Path), help="The shop's own ways (TOML).")
+@as_json
 @answers
-def command(week_file: Path, folder: Path | None, paper: str, seconds: float, ways_file: Path | None) -> int:
+def command(
+    week_file: Path,
+    folder: Path | None,
+    paper: str,
+    seconds: str,
+    ways_file: Path | None,
+    as_json: bool,
+) -> int:
     """Grade, forecast, plan and price everything in WEEK_FILE, and write the sheets."""
-    journey = walk_file(week_file, seconds=seconds, ways_file=ways_file)
-    from gambrel.cli.week_page import print_week
+    journey = walk_file(week_file, seconds=seconds_of(seconds), ways_file=ways_file)
+    return answer(journey, folder, paper, as_json=as_json)
 
-    print_week(journey)
-    if folder is not None:
-        write_sheets(journey, folder, paper)
+
+def answer(journey: Journey, folder: Path | None, paper: str, *, as_json: bool) -> int:
+    """Print the week and write its sheets; the exit status is 1 where no plan keeps every promise."""
+    files = write_sheets(journey, folder, paper) if folder is not None else 0
+    if as_json:
+        from gambrel.cli.week_json import week_json
+
+        print_json(
+            {**week_json(journey), "folder": str(folder.resolve()) if folder else None, "files": files}
+        )
+    else:
+        from gambrel.cli.week_page import print_week
+
+        print_week(journey)
+        if folder is not None:
+            print(f"\n{files} files written to {folder.resolve()}: plan.pdf, prices.pdf, price-board.pdf, kinds.pdf, "
+                  "forecast/ (a document a side), workbooks (.xlsx), tables/ (.csv), pictures/ (.svg).")  # fmt: skip
     return 0 if journey.plan.has_plan else 1
+
+
+def seconds_of(typed: str) -> float:
+    """The time limit that was typed [s]; `CannotDo` when it is none."""
+    findings = Findings()
+    limit = Entry({"seconds": typed}, "", findings).number(
+        "seconds", low=1.0, high=86_400.0, required=True, what="a number of seconds"
+    )
+    findings.stop_if_any()
+    return limit or 0.0
 
 
 def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None) -> Journey:
@@ -40,7 +79,6 @@ def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None)
     from gambrel.files.reading import read_case
     from gambrel.files.shop_data import own_tree
     from gambrel.journey import walk
-    from gambrel.measures import Findings
     from gambrel.plan import read_week
 
     say("planning …")
@@ -48,8 +86,8 @@ def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None)
     return walk(week, tree=own_tree(ways_file), cuts=shipped_cuts(), seconds=seconds)
 
 
-def write_sheets(journey: Journey, folder: Path, paper: str) -> None:
-    """Write every file of the week, showing how far it is on a terminal."""
+def write_sheets(journey: Journey, folder: Path, paper: str) -> int:
+    """Write every file of the week, showing how far it is on a terminal; gives their number."""
     from gambrel.catalog.cuts import shipped_cuts
     from gambrel.files.week_folder import file_count, write_week
 
@@ -58,8 +96,7 @@ def write_sheets(journey: Journey, folder: Path, paper: str) -> None:
     for number, path in enumerate(write_week(journey, folder, cuts=cuts, paper=paper), 1):
         say(f"{number} of {total}: {path.name}")
     say("")
-    print(f"\n{total} files written to {folder.resolve()}: plan.pdf, prices.pdf, price-board.pdf, kinds.pdf, "
-          "forecast/ (a document a side), workbooks (.xlsx), tables/ (.csv), pictures/ (.svg).")  # fmt: skip
+    return total
 
 
 def say(progress: str) -> None:

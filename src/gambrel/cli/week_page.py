@@ -24,7 +24,7 @@ def print_week(journey: Journey) -> None:
     shop = journey.week.shop
     print(f"\n{shop.name}: {len(journey.sides)} sides, {shop.days} days from {day(shop.start)}\n")
     _table(
-        ("side", "kind", "weight today", "yield gr.", "quality", "ready from", "target", "latest", "cut on"),
+        ("side", "kind", "weight today", "yield est.", "quality est.", "ready from", "target", "latest", "cut on"),
         [_side_row(journey, side) for side in journey.sides],
     )
     _print_plan(journey)
@@ -104,10 +104,11 @@ def _table(heading: Row, rows: Sequence[Row]) -> None:
     if sys.stdout.isatty():
         from rich.console import Console
         from rich.table import Table
+        from rich.text import Text
 
         table = Table(*heading, header_style="bold")
         for row in rows:
-            table.add_row(*row)
+            table.add_row(*map(Text, row))  # a name with brackets is a name, not a colour
         Console().print(table)
         return
     widths = [max(len(row[place]) for row in (heading, *rows)) for place in range(len(heading))]

@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ def read_text(path: Path) -> str:
     """The file's text; `CannotDo` when it is missing, a folder, empty, too large or not text."""
     findings = Findings()
     name = str(path)
-    if not path.exists():
+    if not os.path.exists(path):  # no error for a name that is too long
         findings.add(name, "no such file", "a file that can be read", "Check the name and the folder.")
     elif not path.is_file():
         findings.add(name, "a folder or device", "a file", "Name the file itself.")
@@ -77,17 +78,18 @@ def read_case(path: Path, findings: Findings) -> Entry:
 def read_csv_rows(
     path: Path, wanted: dict[str, tuple[str, ...]], findings: Findings
 ) -> Iterator[tuple[int, dict[str, str]]]:
-    """Row number (the header is row 1) and fields of each row.
+    """Row number (the file's first line is 1) and fields of each row.
 
-    `wanted` maps a column to the names it may have; a missing column is a finding for the whole file. Columns
-    that nobody knows are passed over. A row with more cells than the header gives a finding when it is read.
+    The first line that is not blank is the header. `wanted` maps a column to the names it may have; a missing
+    column is a finding for the whole file. Columns that nobody knows are passed over. A row with more cells than
+    the header gives a finding when it is read.
     """
     text = read_text(path)
-    first_line = text.splitlines()[0]
+    first_line = next((line for line in text.splitlines() if line.strip(" ,;\t")), "")
     delimiter = max(",;\t", key=first_line.count)
     csv.field_size_limit(LARGEST_BYTES)  # an unclosed quotation mark swallows the rest into one cell
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    header = [cell.strip().lower() for cell in next(reader)]
+    header = [cell.strip().lower() for cell in next(filter(_is_filled, reader), [])]
     for column, names in wanted.items():
         if not any(name in header for name in names):
             findings.add(f"{path}, header", ", ".join(header), f"a column {' or '.join(names)} for {column}",
@@ -100,10 +102,13 @@ def read_csv_rows(
     return _rows(reader, header)
 
 
+def _is_filled(cells: Sequence[str]) -> bool:
+    """Whether any cell of the line holds something; spreadsheets leave lines of bare separators behind."""
+    return any(cell.strip() for cell in cells)
+
+
 def _rows(reader: Any, header: list[str]) -> Iterator[tuple[int, dict[str, str]]]:
-    for cells in reader:
-        if not any(cell.strip() for cell in cells):
-            continue
+    for cells in filter(_is_filled, reader):
         row = dict(zip(header, cells, strict=False))
         if len(cells) > len(header):
             row["cells beyond the header"] = str(len(cells) - len(header))

@@ -28,9 +28,9 @@ from gambrel.files.sheets.inputs import (
     ForecastSheet,
     Head,
     KindsSheet,
+    ListedPrice,
     PlanSheet,
-    PriceLine,
-    PriceSheet,
+    PriceListSheet,
 )
 from gambrel.hang.loss import LossModel
 from gambrel.journey import Journey, SideOnRail
@@ -191,13 +191,13 @@ def _known(journey: Journey, side: SideOnRail) -> Iterator[tuple[str, str]]:
         yield "marbling", f"{words(animal.marbling_score)}"
 
 
-def price_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PriceSheet | None:
+def price_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PriceListSheet | None:
     """The new list beside costs; None where there is no plan to price."""
     prices = journey.prices
     if prices is None:
         return None
     lines = tuple(
-        PriceLine(
+        ListedPrice(
             product.group,
             product_name(journey, product, cuts),
             product.new_cents_per_kg,
@@ -216,7 +216,7 @@ def price_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PriceSheet | None:
     facts += [(f"bid for {kind}, {100 * chance:.0f} % sure", _bid_words(bid.at_probability(chance, on="rail"),
                bid.at_probability(chance, on="live"))) for kind, bid in journey.bids.items()]  # fmt: skip
     notes = [finding.sentence() for finding in target.findings]
-    return PriceSheet(_head(journey, "Prices"), lines, tuple(facts), tuple(notes))
+    return PriceListSheet(_head(journey, "Prices"), lines, tuple(facts), tuple(notes))
 
 
 def product_name(journey: Journey, product: ProductPrice, cuts: Mapping[str, Cut]) -> str:

@@ -61,7 +61,7 @@ def _makings(journey: Journey, cuts: Mapping[str, Cut], paper: str) -> Iterator[
 
 def _forecasts(forecasts: Mapping[str, ForecastSheet], paper: str) -> Iterator[Making]:
     """A document and pictures for each side; one workbook and one table of each sort for all of them."""
-    for side, sheet in forecasts.items():
+    for side, sheet in zip(file_names(list(forecasts)), forecasts.values(), strict=True):
         yield f"forecast/{side}.pdf", lambda sheet=sheet: forecast_pdf(sheet, paper=paper)  # type: ignore[misc]
         yield f"pictures/side-{side}.svg", lambda sheet=sheet: side_svg(sheet.cutout).encode()  # type: ignore[misc]
         for number, svg in enumerate(interval_pages(sheet.pieces, title=sheet.head.title), 1):
@@ -71,6 +71,22 @@ def _forecasts(forecasts: Mapping[str, ForecastSheet], paper: str) -> Iterator[M
     by_side = {side: forecast_tables(sheet) for side, sheet in forecasts.items()}
     if by_side:
         yield from _tables("forecast", _one_of_each(by_side), next(iter(forecasts.values())).head)
+
+
+def file_names(wished: Sequence[str]) -> list[str]:
+    """A file name a side, each once whatever its case: letters, digits, dots and hyphens, no dot in front.
+
+    An animal may be called anything, "../7" too; a file of its name must stay in its own folder.
+    """
+    names: list[str] = []
+    for wish in wished:
+        plain = "".join(c if c.isalnum() or c in "-_." else "-" for c in wish).lstrip(".") or "side"
+        name, count = plain, 1
+        while name.lower() in {taken.lower() for taken in names}:
+            count += 1
+            name = f"{plain}-{count}"
+        names.append(name)
+    return names
 
 
 def _one_of_each(by_side: Mapping[str, Sequence[Table]]) -> list[Table]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import threading
 from pathlib import Path
 
 from gambrel.measures import Findings
@@ -16,11 +17,12 @@ def write_whole(path: Path, data: bytes) -> None:
     if there was one, is then as it was.
     """
     findings = Findings()
-    if path.is_dir():
+    if os.path.isdir(path):  # no error for a name that is too long
         findings.add(str(path), "a folder", "the name of a file", "Name the file itself.")
         findings.stop_if_any()
     target = Path(os.path.realpath(path))  # a link stays a link; what it points to is replaced
-    beside = target.with_name(f".{target.name}.{os.getpid()}.part")
+    writer = f"{os.getpid()}-{threading.get_ident()}"
+    beside = target.with_name(f".{target.name[:40]}.{writer}.part")  # short enough whatever the name's length
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         _write_through(beside, data)

@@ -4,10 +4,9 @@ from gambrel.plan.example import example_week
 from gambrel.plan.read_week import read_week
 from gambrel.plan.result import PlanResult, SidePlan
 from gambrel.plan.solve import solve_week
-from gambrel.plan.week import Bill, Demand, Group, Hanging, Margin, Order, Pin, Shop, Step, Week
+from gambrel.plan.week import Demand, Group, Hanging, Margin, Order, Pin, Shop, Step, Week
 
 __all__ = [
-    "Bill",
     "Demand",
     "Group",
     "Hanging",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from gambrel.measures.money import show_money
 from gambrel.plan.model import PlanModel
 from gambrel.plan.result import Binding
 
@@ -43,6 +44,6 @@ def _counter(model: PlanModel, values: np.ndarray, row_prices: np.ndarray) -> li
         worth = price + float(row_prices[row])
         full = float(values[column]) >= model.problem.highs[column] - 1e-6
         if full and worth > LEAST_CENTS:
-            rule = f"{product.name} at {price / 100:.2f} a kg in week {number} is sold out"
+            rule = f"{product.name} at {show_money(price)} a kg in week {number} is sold out"
             last[demand, number] = Binding(rule, "one kg more wanted", worth)
     return list(last.values())

@@ -26,7 +26,7 @@ def clashes(problem: Problem, model: PlanModel, *, seconds: float) -> tuple[Find
     except TimeoutError:
         breaches = []
         found.add("the plan", "promises that clash", "a plan that keeps them all",
-                  "Which give way least could not be settled in the time; ease an order, the hours or the rail.")  # fmt: skip
+                  "Which give way least was not settled in time; ease an order, the hours or the rail.")  # fmt: skip
     for row, amount in breaches:
         kind, name = model.marks[problem.rows.index(row)]
         if kind == "order":
@@ -34,7 +34,8 @@ def clashes(problem: Problem, model: PlanModel, *, seconds: float) -> tuple[Find
             if order not in impossible_orders(model):
                 found.extend([_crowded_out(order, amount)])
         elif kind == "hours":
-            found.add(row.sentence, f"{row.high / 60:.1f} h", f"{(row.high + amount) / 60:.1f} h, {amount / 60:.1f} h more",
+            wanted = f"{(row.high + amount) / 60:.1f} h, {amount / 60:.1f} h more"
+            found.add(row.sentence, f"{row.high / 60:.1f} h", wanted,
                       "Add hours, cut on another day, or give way on an order.")  # fmt: skip
         elif kind == "rail":
             found.add(row.sentence, f"{(model.week.shop.rail_mm or 0) / 1000:.1f} m", f"{amount:.1f} m more",
@@ -124,8 +125,10 @@ def _advice(model: PlanModel, order: Order, sides: int) -> str:
 
 
 def _windows(groups: list[SideGroup]) -> str:
-    return "; ".join(f"{group.name} {group.days[0]} to {group.days[-1]}" if group.days else f"{group.name} no cutting day"
-                     for group in groups[:4])  # fmt: skip
+    def window(group: SideGroup) -> str:
+        return f"{group.days[0]} to {group.days[-1]}" if group.days else "no cutting day"
+
+    return "; ".join(f"{group.name} {window(group)}" for group in groups[:4])
 
 
 def _crowded_out(order: Order, short_kg: float) -> Finding:

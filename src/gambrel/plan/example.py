@@ -173,7 +173,8 @@ shelf_days = {keeps}
 def _ground(of_kind: dict[str, int]) -> Iterator[str]:
     wanted = (("ground-bison", "bison", 90, 12.99, 40), ("ground-beef-85", "grass-finished", 85, 9.49, 40),
               ("ground-beef-90", "grass-finished", 90, 10.49, 16), ("ground-beef-80", "grain-finished", 80, 7.49, 55),
-              ("ground-beef-90", "grain-finished", 90, 8.99, 16), ("ground-beef-75", "wagyu", 75, 11.99, 50))  # fmt: skip
+              ("ground-beef-90", "grain-finished", 90, 8.99, 16),
+              ("ground-beef-75", "wagyu", 75, 11.99, 50))  # fmt: skip
     for slug, kind, lean, price, weekly_lb in wanted:
         if of_kind[kind]:
             yield f"""\

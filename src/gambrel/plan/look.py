@@ -9,8 +9,8 @@ from dataclasses import replace
 from gambrel.catalog.ways import LOSS, Tree
 from gambrel.measures import Finding, Findings
 from gambrel.plan.lawful import law_notes, lawful_names
-from gambrel.plan.places import open_ways
 from gambrel.plan.sides import window_notes
+from gambrel.plan.walk import open_ways
 from gambrel.plan.week import Hanging, Week
 
 

@@ -18,15 +18,16 @@ from gambrel.plan.market import (
     Lot,
     Origin,
     buyers_of,
-    ground_origin,
     grinds_into,
+    ground_origin,
     lots_of,
     origin_of,
     surplus_cents_per_kg,
 )
-from gambrel.plan.places import NO_LOSSES, Choice, Losses, Options, Walk
+from gambrel.plan.places import NO_LOSSES, Choice, Losses, Options
 from gambrel.plan.shares import Shares
 from gambrel.plan.sides import SideGroup
+from gambrel.plan.walk import Walk
 from gambrel.plan.week import Hanging, Week
 
 Terms = dict[int, float]

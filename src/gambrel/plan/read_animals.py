@@ -6,10 +6,11 @@ from collections.abc import Mapping
 from datetime import date
 
 from gambrel.catalog.animal import HOT_KG_LIMITS, read_animal
+from gambrel.catalog.bill import Bill, read_bill
 from gambrel.catalog.kinds import Kind
 from gambrel.measures import Entry
 from gambrel.measures.units import MASS
-from gambrel.plan.week import BILL_BASES, HALVES, INSPECTIONS, Bill, Hanging, Pin
+from gambrel.plan.week import HALVES, INSPECTIONS, Hanging, Pin
 
 LONGEST_HANG_DAYS = 120
 
@@ -37,7 +38,7 @@ def read_hanging(entry: Entry, kinds: Mapping[str, Kind], start: date | None) ->
         entry.wrong(
             "owner", "nothing", "whose animal it is: custom meat goes back to its owner", "Name the owner."
         )
-    bill = _bill(entry)
+    bill = _bill(entry, animal.hot_kg if animal else None)
     hang_days = _hang_days(entry)
     allowed, forbidden = _ways(entry, "ways_allowed"), _ways(entry, "ways_forbidden")
     pin = _pin(entry.table("pin"))
@@ -135,28 +136,10 @@ def _pin(pin: Entry) -> Pin:
     return Pin(day, ways)
 
 
-def _bill(entry: Entry) -> Bill | None:
+def _bill(entry: Entry, hot_kg: float | None) -> Bill | None:
     """bill = { live = "2.05/lb", live_weight = "1180lb" }, or one of rail, head, raised; and the kill fee."""
+    fee_cents = entry.money_cents("kill_fee") or 0
     if not entry.has("bill"):
         entry.raw("bill")
-        entry_fee = entry.money_cents("kill_fee")
-        return Bill("head", amount_cents=0, kill_fee_cents=entry_fee) if entry_fee else None
-    bill = entry.table("bill")
-    fee = entry.money_cents("kill_fee") or 0
-    given = [basis for basis in BILL_BASES if bill.has(basis)]
-    if len(given) != 1:
-        bill.wrong(
-            "basis",
-            ", ".join(given) or "nothing",
-            "exactly one of " + ", ".join(BILL_BASES),
-            "Say how it was paid for.",
-        )
-        for basis in BILL_BASES:
-            bill.raw(basis)
         return None
-    basis = given[0]
-    live_kg = bill.quantity("live_weight", MASS, low=100.0, high=1600.0, required=basis == "live")
-    price = bill.price_cents_per_kg(basis) if basis in ("live", "rail") else None
-    amount = bill.money_cents(basis) if basis in ("head", "raised") else None
-    bill.no_more()
-    return Bill(basis, price, amount, live_kg, fee)
+    return read_bill(entry.table("bill"), hot_kg=hot_kg, kill_fee_cents=fee_cents)

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from types import MappingProxyType
 
-from gambrel.catalog.ways import WORK
+from gambrel.catalog.tree_totals import GRINDING_MINUTES_PER_100KG
+from gambrel.catalog.ways import TRIMS, WORK
 from gambrel.measures import Entry
 from gambrel.measures.units import DURATION, LENGTH
 from gambrel.plan.week import SRM_POLICIES, WEEKDAYS, Grinding, Margin, Shop
 
 LONGEST_PLAN_DAYS = 60
-GRIND_MINUTES_PER_100KG = MappingProxyType({"grinder": 40.0, "packer": 35.0})
-"""Grinding and packing 200-250 lb takes 1 to 1.5 hours [from memory]; the shop's own figures replace it."""
 
 
 def read_shop(entry: Entry) -> Shop | None:
@@ -28,6 +26,7 @@ def read_shop(entry: Entry) -> Shop | None:
     rail_mm = shop.quantity("rail", LENGTH, low=0.0, high=1e7)
     per_side_mm = shop.quantity("rail_per_side", LENGTH, low=50.0, high=5000.0)
     policy = shop.word("srm_policy_bison", SRM_POLICIES) or "as_cattle"
+    trim = shop.word("trim", TRIMS) or TRIMS[0]
     waste = shop.price_cents_per_kg("waste") or 0.0
     hanging_on = shop.price_cents_per_kg("hanging_on") or 0.0
     shop.no_more()
@@ -42,7 +41,7 @@ def read_shop(entry: Entry) -> Shop | None:
     return Shop(name=name, start=start, days=days, cutting_days=cutting_days, rail_mm=rail_mm,
                 rail_per_side_mm=600.0 if per_side_mm is None else per_side_mm, srm_policy_bison=policy,
                 minutes_a_day=minutes, wage_cents_per_hour=float(wage_cents), margin=margin,
-                grinding=grinding,
+                grinding=grinding, trim=trim,
                 waste_cents_per_kg=waste, hanging_on_cents_per_kg=hanging_on)  # fmt: skip
 
 
@@ -93,8 +92,8 @@ def _margin(margin: Entry) -> Margin:
 
 
 def _grinding(grinding: Entry) -> Grinding:
-    """[grinding] minutes per 100 kg of trim by kind of work."""
-    minutes = dict(GRIND_MINUTES_PER_100KG)
+    """[grinding] minutes per 100 kg of trim by kind of work; the shop's own figures replace the usual ones."""
+    minutes = dict(GRINDING_MINUTES_PER_100KG)
     for work in WORK:
         value = grinding.number(work, low=0.0, high=10_000.0, what="minutes per 100 kg of trim")
         if value is not None:

@@ -9,14 +9,17 @@ from gambrel.plan.places import Options
 
 
 def each_side_is_cut_by_its_latest_day(model: PlanModel) -> None:
-    """sum over days of sides cut (+ sides hanging on, where they may) = number of sides"""
+    """sum over days of sides cut (+ sides hanging on, where they may) = number of sides
+
+    Soft only where there is no cutting day at all: otherwise hours, rail or orders are what must give way.
+    """
     for group in model.groups:
         terms = {model.cut[group.number, day]: 1.0 for day in group.days}
         if not group.must_cut:
             terms[model.hang_on[group.number]] = 1.0
         sentence = f"{group.name} is cut by {group.latest}"
         count = float(group.count)
-        row = model.problem.rule(sentence, terms, low=count, high=count, soft=True)
+        row = model.problem.rule(sentence, terms, low=count, high=count, soft=not group.days)
         model.marks[row] = ("side", group.name)
 
 

@@ -97,7 +97,8 @@ def window_notes(week: Week) -> Findings:
                       f"It is planned for {days[0]}, late: look at it, trim it well, or cut it before.")  # fmt: skip
         if days and hanging.pin.day is not None and window.says(days[0]) != "ready":
             notes.add(f"animal {hanging.id}, pin", f"{days[0]}, which is {window.says(days[0])}",
-                      f"{window.earliest} to {window.latest}", "The pinned day was kept; move it if it was a slip.")  # fmt: skip
+                      f"{window.earliest} to {window.latest}",
+                      "The pinned day was kept; move it if it was a slip.")  # fmt: skip
     return notes
 
 
@@ -109,7 +110,8 @@ def _group(
     pinned = hanging.pin.day
     if pinned is not None and (not days or pinned < hanging.killed):
         findings.add(f"animal {hanging.id}, pin day", pinned,
-                     f"a cutting day of the plan ({shop.start} to {shop.end}) after the kill", "Move the pin.")  # fmt: skip
+                     f"a cutting day of the plan ({shop.start} to {shop.end}) after the kill",
+                     "Move the pin.")  # fmt: skip
     must = must_be_cut(hanging, shop)
     weights: dict[date, float] = {}
     end_kg = 0.0

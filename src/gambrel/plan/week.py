@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 
 from gambrel.catalog.animal import Animal
+from gambrel.catalog.bill import Bill
 from gambrel.catalog.kinds import Kind
 
 INSPECTIONS = ("federal", "state", "custom")
@@ -19,27 +20,7 @@ INSPECTIONS = ("federal", "state", "custom")
 
 SRM_POLICIES = ("as_cattle", "not_applied")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-BILL_BASES = ("live", "rail", "head", "raised")
 HALVES = ("left", "right")
-
-
-@dataclass(frozen=True, slots=True)
-class Bill:
-    """What the animal cost: by live weight, by rail (hot) weight, by the head, or raised at a cost a head."""
-
-    basis: str
-    price_cents_per_kg: float | None = None
-    amount_cents: int | None = None
-    live_kg: float | None = None
-    kill_fee_cents: int = 0
-
-    def total_cents(self, hot_kg: float) -> float:
-        """Bill and kill fee together for a carcass of `hot_kg`."""
-        if self.amount_cents is not None:
-            return float(self.amount_cents + self.kill_fee_cents)
-        weight_kg = self.live_kg if self.basis == "live" else hot_kg
-        assert self.price_cents_per_kg is not None and weight_kg is not None, "the reader saw to it"
-        return self.price_cents_per_kg * weight_kg + self.kill_fee_cents
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,6 +154,7 @@ class Shop:
     wage_cents_per_hour: float
     margin: Margin
     grinding: Grinding
+    trim: str = "close"
     waste_cents_per_kg: float = 0.0
     hanging_on_cents_per_kg: float = 0.0
 

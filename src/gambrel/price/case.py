@@ -5,15 +5,16 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from gambrel.catalog.bill import Bill, read_bill
 from gambrel.catalog.cuts import Cut
 from gambrel.catalog.kinds import Kind
 from gambrel.measures import Entry
 from gambrel.measures.units import MASS
 from gambrel.price.bid import ON
-from gambrel.price.bill import Bill, Fees, read_bill, read_fees
 from gambrel.price.case_cuts import CaseCut, read_cuts, read_relations
 from gambrel.price.cutting_test import CuttingSheet, read_cutting_test
 from gambrel.price.endings import read_endings
+from gambrel.price.fees import Fees, read_fees
 from gambrel.price.joint_cost import METHODS
 from gambrel.price.labour import Packing, missing_wages, read_packing, read_wages, read_work
 from gambrel.price.price_line import SOLD_BY, Relation

@@ -7,7 +7,7 @@ gives each cut a price with an allowed ending (`list_endings.py`), so that the l
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gambrel.measures import Finding
 from gambrel.measures.money import show_money, value_cents
@@ -42,25 +42,29 @@ class PricedLine:
 
 @dataclass(frozen=True, slots=True)
 class PriceList:
-    """The list, what it had to earn and what it earns. `findings` say why when it falls short."""
+    """The list, what it had to earn and what it earns. `findings` say why when it falls short.
+
+    `promised_cents` are sales at prices that are settled already: they count as sales, today and new.
+    """
 
     sold_by: str
     cost_cents: int
     target_share: float
     lines: tuple[PricedLine, ...]
     findings: tuple[Finding, ...] = ()
+    promised_cents: int = 0
 
     @property
     def needed_cents(self) -> int:
-        return needed_sales_cents(cost_cents=self.cost_cents, margin=self.target_share)
+        return needed_sales_cents(cost_cents=self.cost_cents, margin_share=self.target_share)
 
     @property
     def today_cents(self) -> int:
-        return sum(line.today_sales_cents for line in self.lines)
+        return self.promised_cents + sum(line.today_sales_cents for line in self.lines)
 
     @property
     def new_cents(self) -> int:
-        return sum(line.new_sales_cents for line in self.lines)
+        return self.promised_cents + sum(line.new_sales_cents for line in self.lines)
 
     @property
     def short_cents(self) -> int:
@@ -87,45 +91,46 @@ def build_price_list(
     cost_cents: int,
     target_share: float,
     sold_by: str = "lb",
+    promised_cents: int = 0,
 ) -> PriceList:
     """The list of least change that earns `target_share` on `cost_cents`, or the dearest one allowed.
 
     Where ceilings make the margin impossible the list is the one that brings most, with a finding that says
     how much it is short and which ceilings hold it. `CannotDo` when floors, ceilings, relations and endings
-    clash among themselves. Relations name slugs of `lines`; today's prices are above 0.
+    clash among themselves. Relations name slugs of `lines`; today's prices are above 0. `promised_cents` is what
+    sales at settled prices bring on top.
     """
     units = [UnitLine.of(line, SOLD_BY[sold_by]) for line in lines]
-    needed = needed_sales_cents(cost_cents=cost_cents, margin=target_share)
-    findings: list[Finding] = []
-    prices = least_change(units, relations, needed_cents=needed)
-    labels: list[int] | None
+    wanted = PriceList(sold_by, cost_cents, target_share, (), (), promised_cents)
+    labels, findings = _choose(units, relations, wanted) if units else ([], _short_without_lines(wanted))
+    priced = tuple(
+        PricedLine(line.slug, line.kg, line.today_cents_per_kg, label, label / SOLD_BY[sold_by])
+        for line, label in zip(lines, labels, strict=True)
+    )
+    return replace(wanted, lines=priced, findings=tuple(findings))
+
+
+def _choose(
+    units: Sequence[UnitLine], relations: Sequence[Relation], wanted: PriceList
+) -> tuple[list[int], list[Finding]]:
+    """Whole-cent prices for the lines, with a finding when they cannot bring enough."""
+    needed_cents = wanted.needed_cents - wanted.promised_cents
+    prices = least_change(units, relations, needed_cents=needed_cents)
     if prices is None:
         prices, holding = most_sales(units, relations)
         most_cents = sum(unit.units * price for unit, price in zip(units, prices, strict=True))
-        findings.append(_short_at_ceilings(most_cents, holding, needed, cost_cents, target_share, sold_by))
         labels = choose_endings(units, relations, prices, needed_cents=0, most=True)
-    else:
-        labels = choose_endings(units, relations, prices, needed_cents=needed)
-        if labels is None:
-            labels = choose_endings(units, relations, prices, needed_cents=0, most=True)
-            brought = sum(unit.sales_cents(label) for unit, label in zip(units, labels or [], strict=True))
-            findings.append(_short_by_endings(brought, needed, target_share))
-    priced = tuple(
-        PricedLine(line.slug, line.kg, line.today_cents_per_kg, label, label / SOLD_BY[sold_by])
-        for line, label in zip(lines, labels or [], strict=True)
-    )
-    return PriceList(sold_by, cost_cents, target_share, priced, tuple(findings))
+        return labels or [], [_short_at_ceilings(wanted.promised_cents + most_cents, holding, wanted)]
+    labels = choose_endings(units, relations, prices, needed_cents=needed_cents)
+    if labels is not None:
+        return labels, []
+    labels = choose_endings(units, relations, prices, needed_cents=0, most=True) or []
+    brought = sum(unit.sales_cents(label) for unit, label in zip(units, labels, strict=True))
+    return labels, [_short_by_endings(wanted.promised_cents + brought, wanted)]
 
 
-def _short_at_ceilings(
-    most_cents: float,
-    holding: Mapping[str, float],
-    needed_cents: int,
-    cost_cents: int,
-    target_share: float,
-    sold_by: str,
-) -> Finding:
-    margin = margin_share(sales_cents=most_cents, cost_cents=cost_cents) or 0.0
+def _short_at_ceilings(most_cents: float, holding: Mapping[str, float], wanted: PriceList) -> Finding:
+    margin = margin_share(sales_cents=most_cents, cost_cents=wanted.cost_cents) or 0.0
     worth = ", ".join(
         f"{slug} {show_money(gain * 100)}"
         for slug, gain in sorted(holding.items(), key=lambda item: -item[1])
@@ -133,18 +138,34 @@ def _short_at_ceilings(
     return Finding(
         where="price list",
         given=f"at the ceilings the cuts bring {show_money(most_cents)}, a margin of {margin:.1%}",
-        wanted=f"{show_money(needed_cents)} for a margin of {target_share:.1%}; "
-        f"{show_money(needed_cents - most_cents)} short",
-        do=f"Raise a ceiling (a dollar more a {sold_by} brings: {worth}), or bring the cost down by "
-        f"{show_money(cost_cents - most_cents * (1 - target_share))}.",
+        wanted=_wanted(most_cents, wanted),
+        do=f"Raise a ceiling (a dollar more a {wanted.sold_by} brings: {worth}), or bring the cost down by "
+        f"{show_money(wanted.cost_cents - most_cents * (1 - wanted.target_share))}.",
     )
 
 
-def _short_by_endings(most_cents: int, needed_cents: int, target_share: float) -> Finding:
+def _short_by_endings(most_cents: int, wanted: PriceList) -> Finding:
     return Finding(
         where="price list",
         given=f"with these endings under the ceilings the cuts bring {show_money(most_cents)}",
-        wanted=f"{show_money(needed_cents)} for a margin of {target_share:.1%}; "
-        f"{show_money(needed_cents - most_cents)} short",
+        wanted=_wanted(most_cents, wanted),
         do="Allow another ending, or put the ceilings on prices that end as the shop writes them.",
+    )
+
+
+def _short_without_lines(wanted: PriceList) -> list[Finding]:
+    if wanted.met:
+        return []
+    return [Finding(
+        where="price list",
+        given=f"no cut whose price may change; what is promised brings {show_money(wanted.promised_cents)}",
+        wanted=_wanted(wanted.promised_cents, wanted),
+        do="Sell at the counter too, ask more for the next orders, or bring the cost down.",
+    )]  # fmt: skip
+
+
+def _wanted(brought_cents: float, wanted: PriceList) -> str:
+    return (
+        f"{show_money(wanted.needed_cents)} for a margin of {wanted.target_share:.1%}; "
+        f"{show_money(wanted.needed_cents - brought_cents)} short"
     )

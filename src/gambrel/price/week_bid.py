@@ -16,7 +16,8 @@ from gambrel.hang.loss import LossModel
 from gambrel.plan.result import PlanResult
 from gambrel.plan.week import Week
 from gambrel.price.bid import Bid, bid_from_draws
-from gambrel.price.week_costs import KindCost, realised
+from gambrel.price.week_costs import KindCost
+from gambrel.price.week_sales import realised
 
 
 def bid_for_kind(
@@ -38,7 +39,7 @@ def bid_for_kind(
     )
     forecast = forecast_side(animal, ways, tree=tree, cuts=cuts, hung_kg=np.ones(draws), seed=seed)
     shop = week.shop
-    packed = _packed_share(forecast)
+    packed = _packed_share(forecast) * float(np.mean(remaining))  # of the hot weight
     fees_per_kg = cost.labour_cents / cost.hot_kg + shop.margin.packing_cents_per_kg * packed
     kill = [h.bill.kill_fee_cents for h in week.animals if h.bill and h.kind.slug == kind.slug and h.is_sold]
     return bid_from_draws(
@@ -59,7 +60,7 @@ def _value(forecast: Forecast, kind: Kind, week: Week, plan: PlanResult) -> NDAr
             kg[move.slug] = kg.get(move.slug, 0.0) + move.kg
             cents[move.slug] = cents.get(move.slug, 0.0) + move.kg * prices.of(move)
     for one in plan.surplus:
-        if one.origin.kinds == {kind.slug}:
+        if one.origin.kinds == {kind.slug} and one.origin.ground is None:
             kg[one.slug] = kg.get(one.slug, 0.0) + one.kg
             cents[one.slug] = cents.get(one.slug, 0.0) + one.cents
     total = np.zeros_like(forecast.hung_kg)

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 
 from gambrel.measures import Findings
 from gambrel.measures.money import round_half_up
-from gambrel.plan.result import Move, PlanResult
+from gambrel.plan.result import PlanResult
 from gambrel.plan.week import Hanging, Week
 from gambrel.price.joint_cost import JointCost, JointLine, by_net_realisable_value
+from gambrel.price.week_sales import Realised, part_in_ground, realised
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,7 +17,8 @@ class KindCost:
     """Money of one kind over the plan, in whole cents; `hot_kg` and `head` count the sides that are cut.
 
     `bills_cents` are what was paid for them and the kill, `overhead_cents` the shop's charge by the head,
-    `labour_cents` wages, hauling and what hanging on costs, shared out by hot weight.
+    `labour_cents` wages and hauling, shared out by hot weight, `surplus_cents` what the left-over meat brings
+    (below 0 where it costs money to be rid of). Sides that hang on neither cost nor bring anything here.
     """
 
     kind: str
@@ -26,6 +27,7 @@ class KindCost:
     bills_cents: int
     overhead_cents: int
     labour_cents: int
+    surplus_cents: int
     joint: JointCost
 
     @property
@@ -35,40 +37,6 @@ class KindCost:
     @property
     def sales_cents(self) -> int:
         return sum(cut.line.sales_cents for cut in self.joint.cuts)
-
-
-@dataclass(frozen=True, slots=True)
-class Realised:
-    """What a kilogram of each product brings over the plan, all its price steps together [cents/kg]."""
-
-    counter: Mapping[int, float]
-    orders: Mapping[int, float]
-
-    def of(self, move: Move) -> float:
-        """For the taker of `move`; 0 for what nobody takes."""
-        if move.to == "order":
-            return self.orders[move.taker or 0]
-        if move.to in ("counter", "ground"):
-            return self.counter.get(move.taker or 0, 0.0)
-        return 0.0
-
-
-def realised(week: Week, plan: PlanResult) -> Realised:
-    """Mean price of every product sold. A product that was made but not sold has none."""
-    kg: dict[int, float] = {}
-    cents: dict[int, int] = {}
-    for sale in plan.sales:
-        kg[sale.demand] = kg.get(sale.demand, 0.0) + sale.kg
-        cents[sale.demand] = cents.get(sale.demand, 0) + sale.cents
-    orders = {number: order.price_cents_per_kg for number, order in enumerate(week.orders)}
-    return Realised({number: cents[number] / kg[number] for number in kg}, orders)
-
-
-def product_name(week: Week, move: Move) -> str:
-    """How a product is called in the price list: cut and who it is for, or the order."""
-    if move.to == "order":
-        return f"order {week.orders[move.taker or 0].id}"
-    return week.demands[move.taker or 0].name
 
 
 def costs_by_kind(week: Week, plan: PlanResult) -> dict[str, KindCost]:
@@ -88,22 +56,32 @@ def costs_by_kind(week: Week, plan: PlanResult) -> dict[str, KindCost]:
                 'Write bill = { rail = "4.10/lb" }, or live, head or raised.',
             )
     findings.stop_if_any()
-    all_kg = sum(hot_kg for _, hot_kg in cut)
-    money = plan.money
-    running = -(money.wages_cents + money.hauling_cents + money.hanging_on_cents)
+    running = _running_cents_per_kg(week, plan) if cut else 0.0
     prices = realised(week, plan)
     return {
-        kind: _kind_cost(week, plan, prices, kind, [pair for pair in cut if pair[0].kind.slug == kind],
-                         running / all_kg)
+        kind: _kind_cost(
+            week, plan, prices, kind, [pair for pair in cut if pair[0].kind.slug == kind], running
+        )
         for kind in dict.fromkeys(hanging.kind.slug for hanging, _ in cut)
-    }  # fmt: skip
+    }
 
 
 def _cut_sides(week: Week, plan: PlanResult) -> list[tuple[Hanging, float]]:
     """Every side of the shop's own that is cut, with its hot weight."""
+    return [pair for pair in _all_cut_sides(week, plan) if pair[0].is_sold]
+
+
+def _all_cut_sides(week: Week, plan: PlanResult) -> list[tuple[Hanging, float]]:
     by_id = {hanging.id: hanging for hanging in week.animals}
     return [(by_id[side.animal], by_id[side.animal].side_hot_kg[side.half])
-            for side in plan.sides if side.day is not None and by_id[side.animal].is_sold]  # fmt: skip
+            for side in plan.sides if side.day is not None]  # fmt: skip
+
+
+def _running_cents_per_kg(week: Week, plan: PlanResult) -> float:
+    """Wages over all that is cut, owners' animals among it, and hauling over the shop's own, by hot weight."""
+    all_kg = sum(hot_kg for _, hot_kg in _all_cut_sides(week, plan))
+    own_kg = sum(hot_kg for _, hot_kg in _cut_sides(week, plan))
+    return -plan.money.wages_cents / all_kg - plan.money.hauling_cents / own_kg
 
 
 def _kind_cost(
@@ -114,25 +92,30 @@ def _kind_cost(
     parts = [(hanging, side_kg / hanging.animal.hot_kg) for hanging, side_kg in cut]
     head = sum(part for _, part in parts)
     bills = round_half_up(sum(
-        part * hanging.bill.total_cents(hanging.animal.hot_kg) for hanging, part in parts if hanging.bill
+        part * hanging.bill.total_cents for hanging, part in parts if hanging.bill
     ))  # fmt: skip
     overhead = round_half_up(head * week.shop.margin.overhead_cents_per_head)
     labour = round_half_up(running_cents_per_kg * hot_kg)
-    surplus = sum(one.cents for one in plan.surplus if one.origin.kinds == {kind} and one.cents > 0)
+    surplus = round_half_up(sum(
+        one.cents * (part_in_ground(plan, one.origin, kind) if one.origin.ground is not None
+                     else one.origin.kinds == {kind})
+        for one in plan.surplus
+    ))  # fmt: skip
     lines = _lines(week, plan, prices, kind)
     joint = by_net_realisable_value(lines, joint_cents=bills + overhead + labour - surplus)
-    return KindCost(kind, hot_kg, head, bills, overhead, labour, joint)
+    return KindCost(kind, hot_kg, head, bills, overhead, labour, surplus, joint)
 
 
 def _lines(week: Week, plan: PlanResult, prices: Realised, kind: str) -> list[JointLine]:
-    """What is sold of one kind, trims under the ground product they go into."""
+    """What is sold of one kind, trims under what their ground product is sold as."""
     kg: dict[str, float] = {}
     price: dict[str, float] = {}
     for move in plan.moves:
-        if move.to == "surplus" or move.origin.ground is not None or move.origin.kinds != {kind}:
+        if move.origin.ground is not None or move.origin.kinds != {kind}:
             continue
-        name = product_name(week, move)
-        kg[name] = kg.get(name, 0.0) + move.kg
-        price[name] = prices.of(move)
+        for outlet in prices.outlets(move):
+            if outlet.name is not None:
+                kg[outlet.name] = kg.get(outlet.name, 0.0) + move.kg * outlet.share
+                price[outlet.name] = outlet.price_cents_per_kg
     packing = week.shop.margin.packing_cents_per_kg
     return [JointLine(name, much, price[name], round_half_up(much * packing)) for name, much in kg.items()]

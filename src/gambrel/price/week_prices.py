@@ -50,11 +50,11 @@ def price_week(week: Week, plan: PlanResult) -> WeekPrices:
             cost[cut.line.slug] = cost.get(cut.line.slug, 0) + cut.cost_cents
             made_kg[cut.line.slug] = made_kg.get(cut.line.slug, 0.0) + cut.line.kg
     margin = week.shop.margin
-    lines = _counter_lines(week, plan, margin.ending_cents) + _order_lines(week, plan)
     price_list = build_price_list(
-        lines,
+        _counter_lines(week, plan, margin.ending_cents),
         cost_cents=sum(kind.cost_cents for kind in kinds.values()),
         target_share=margin.target_pct / 100.0,
+        promised_cents=sum(filled.cents for filled in plan.filled),
     )
     new = {line.slug: line.new_cents_per_kg for line in price_list.lines}
     sold_kg: dict[int, float] = {}
@@ -76,6 +76,8 @@ def _counter_lines(week: Week, plan: PlanResult, ending_cents: int) -> list[Pric
     first_price_kg: dict[int, float] = {}
     for sale in plan.sales:
         first = week.demands[sale.demand].steps[0].price_cents_per_kg
+        if first <= 0:
+            continue  # given away: there is no price to change
         first_price_kg[sale.demand] = (
             first_price_kg.get(sale.demand, 0.0) + sale.kg * sale.price_cents_per_kg / first
         )
@@ -83,13 +85,4 @@ def _counter_lines(week: Week, plan: PlanResult, ending_cents: int) -> list[Pric
         PriceLine(week.demands[number].name, kg, week.demands[number].steps[0].price_cents_per_kg,
                   endings=(ending_cents,))
         for number, kg in sorted(first_price_kg.items())
-    ]  # fmt: skip
-
-
-def _order_lines(week: Week, plan: PlanResult) -> list[PriceLine]:
-    return [
-        PriceLine(f"order {week.orders[one.order].id}", one.kg, price, floor_cents_per_kg=price,
-                  ceiling_cents_per_kg=price, endings=())
-        for one in plan.filled
-        if (price := week.orders[one.order].price_cents_per_kg) > 0
     ]  # fmt: skip

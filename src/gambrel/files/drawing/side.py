@@ -73,7 +73,7 @@ def _heading(cutout: SideCutout) -> Markup:
     under = f"{cutout.hand} side, inside · {weight} · {cutout.rib_pairs} ribs, ribbed {first}/{last}"
     title = shortened(cutout.title, SHEET_WIDTH - 40, 26)
     return group(label(SHEET_WIDTH / 2, 34, title, size=26, bold=True, anchor="middle"),
-                 label(SHEET_WIDTH / 2, 62, under, size=19, anchor="middle", fill=QUIET))  # fmt: skip
+                 label(SHEET_WIDTH / 2, 62, under, size=18, anchor="middle", fill=QUIET))  # fmt: skip
 
 
 def _values(cutout: SideCutout, drawn: dict[str, Region], shade: str) -> dict[str, float]:

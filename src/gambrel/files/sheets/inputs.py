@@ -65,7 +65,7 @@ class ForecastSheet:
 
 
 @dataclass(frozen=True, slots=True)
-class PriceLine:
+class ListedPrice:
     """One product: its price, and for the owner its cost and the weight there will be."""
 
     group: str
@@ -84,11 +84,11 @@ class PriceLine:
 
 
 @dataclass(frozen=True, slots=True)
-class PriceSheet:
+class PriceListSheet:
     """The price list; the board shows names, notes and prices only."""
 
     head: Head
-    lines: tuple[PriceLine, ...]
+    lines: tuple[ListedPrice, ...]
     facts: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
 

@@ -20,9 +20,9 @@ from gambrel.files.sheets.inputs import (
     ForecastSheet,
     Head,
     KindsSheet,
+    ListedPrice,
     PlanSheet,
-    PriceLine,
-    PriceSheet,
+    PriceListSheet,
 )
 from gambrel.files.sheets.typeset import typeset
 from gambrel.measures.estimate import Estimate
@@ -62,13 +62,13 @@ def forecast_pdf(sheet: ForecastSheet, *, shade: str = "share", paper: str = "le
     return typeset("forecast", data, pictures, paper=paper, made_on=sheet.head.made_on)
 
 
-def price_list_pdf(sheet: PriceSheet, *, paper: str = "letter") -> bytes:
+def price_list_pdf(sheet: PriceListSheet, *, paper: str = "letter") -> bytes:
     """The owner's list: price, cost, margin and expected weight. Not for the counter."""
     data = {**_head(sheet.head, sheet.notes, sheet.facts), "groups": _price_groups(sheet.lines)}
     return typeset("prices", data, {}, paper=paper, made_on=sheet.head.made_on)
 
 
-def price_board_pdf(sheet: PriceSheet, *, paper: str = "letter") -> bytes:
+def price_board_pdf(sheet: PriceListSheet, *, paper: str = "letter") -> bytes:
     """The board at the counter: names and prices in large letters, without cost or margin."""
     data = {**_head(sheet.head, sheet.notes, ()), "groups": _price_groups(sheet.lines)}
     return typeset("board", data, {}, paper=paper, made_on=sheet.head.made_on)
@@ -79,7 +79,7 @@ def kinds_pdf(sheet: KindsSheet, *, paper: str = "letter") -> bytes:
     pictures = {"kinds.svg": kinds_svg(sheet.kinds, title=sheet.head.title)}
     rows = [
         [
-            kind.name,
+            words_plain(kind.name),
             say.area(kind.ribeye_cm2.mean),
             say.thickness(kind.fat_mm.mean),
             say.kg_lb(kind.side_kg.mean),
@@ -137,7 +137,7 @@ def _group(name: str, pieces: Sequence[PieceInterval], hung_kg: float) -> dict[s
     return {"name": words_plain(name), "rows": [_weights(piece.name, piece.kg, hung_kg) for piece in pieces]}
 
 
-def _price_groups(lines: Sequence[PriceLine]) -> list[dict[str, Any]]:
+def _price_groups(lines: Sequence[ListedPrice]) -> list[dict[str, Any]]:
     names = dict.fromkeys(line.group for line in lines)
     return [
         {"name": words_plain(name), "rows": [_price(line) for line in lines if line.group == name]}
@@ -145,7 +145,7 @@ def _price_groups(lines: Sequence[PriceLine]) -> list[dict[str, Any]]:
     ]
 
 
-def _price(line: PriceLine) -> dict[str, str]:
+def _price(line: ListedPrice) -> dict[str, str]:
     cost, margin, weight = line.cost_cents_per_kg, line.margin_share, line.expected_kg
     return {
         "name": words_plain(line.name),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from gambrel.files.sheets.inputs import ForecastSheet, KindsSheet, PriceSheet
+from gambrel.files.sheets.inputs import ForecastSheet, KindsSheet, PriceListSheet
 from gambrel.files.sheets.table import Table, kg, lb, money, number, share, text, whole
 from gambrel.measures.estimate import Estimate
 from gambrel.measures.money import cents_per_lb
@@ -38,7 +38,7 @@ def forecast_tables(sheet: ForecastSheet) -> list[Table]:
     return [table for table in tables if table.rows]
 
 
-def price_tables(sheet: PriceSheet) -> list[Table]:
+def price_tables(sheet: PriceListSheet) -> list[Table]:
     """One tab, with cost and margin: for the owner, not for the counter."""
     columns = (
         text("group"),
