@@ -21,11 +21,15 @@ import numpy as np
 
 from gambrel.ribface.outline import OutlineFinder, filled, overlap
 from gambrel.ribface.outline_classic import find_eye_classic
+from gambrel.ribface.outline_net import find_eye
 from gambrel.ribface.read import read_ribface
 from gambrel.ribface.reading import Reading
 
 MASK_SHARE = 0.25
 """Masks for the overlap are drawn at this share of the picture."""
+
+
+FINDERS: dict[str, OutlineFinder] = {"network": find_eye, "colour": find_eye_classic}
 
 
 @dataclass(frozen=True)
@@ -36,6 +40,7 @@ class Row:
     kind: str
     refused: str | None
     must_refuse: bool
+    why: str = ""
     area_cm2: tuple[float, float] | None = None
     fat_mm: tuple[float, float] | None = None
     marbling_pct: tuple[float, float] | None = None
@@ -62,7 +67,7 @@ def evaluate(path: Path, *, finder: OutlineFinder, true_outline: bool, true_chin
     start = time.process_time()
     reading = read_ribface(
         np.asarray(picture, dtype=np.uint8),
-        outline=np.array(truth["eye_outline_px_upright"]) if true_outline else None,
+        outline=np.array(upright(truth, "eye_outline_px")) if true_outline else None,
         chine=_towards(truth) if true_chine else None,
         outline_finder=finder,
         clock=time.process_time,
@@ -70,8 +75,12 @@ def evaluate(path: Path, *, finder: OutlineFinder, true_outline: bool, true_chin
     read_s = time.process_time() - start
     name, kind = path.stem, str(truth.get("kind"))
     must = bool(truth.get("must_refuse"))
+    why = str(truth.get("refuse_reason") or "")
     if not isinstance(reading, Reading):
-        return Row(name, kind, reading.sentence(), must, decode_s=decode_s, read_s=read_s)
+        said = reading.sentence()
+        return Row(name, kind, said, must, why, decode_s=decode_s, read_s=read_s)
+    if must:
+        return Row(name, kind, None, must, why, decode_s=decode_s, read_s=read_s)
     return _compare(name, kind, must, truth, reading, picture.shape[:2], decode_s, read_s)
 
 
@@ -98,7 +107,7 @@ def _compare(
     size = (round(shape[0] * MASK_SHARE), round(shape[1] * MASK_SHARE))
     masks = [
         filled(np.asarray(o) * MASK_SHARE, size)
-        for o in (truth["eye_outline_px_upright"], reading.outline_px)
+        for o in (upright(truth, "eye_outline_px"), reading.outline_px)
     ]
     return Row(
         photo=name,
@@ -118,8 +127,13 @@ def _compare(
     )
 
 
-def _pair(true: float, read: float | None) -> tuple[float, float] | None:
-    return None if read is None else (float(true), float(read))
+def upright(truth: dict[str, Any], name: str) -> Any:
+    """Points in the upright picture; a truth without a phone's turn gives them once."""
+    return truth.get(f"{name}_upright", truth[name])
+
+
+def _pair(true: float | None, read: float | None) -> tuple[float, float] | None:
+    return None if read is None or true is None else (float(true), float(read))
 
 
 def _gap(read: tuple[float, ...] | None, true: Iterable[float]) -> tuple[float, ...] | None:
@@ -130,14 +144,14 @@ def _chine_right(truth: dict[str, Any], reading: Reading) -> bool | None:
     """Whether the fat line lies at the true end: nearer to the true line than to the other end."""
     if reading.fat_line_px is None:
         return None
-    axis = np.array(truth["long_axis_px_upright"])
+    axis = np.array(upright(truth, "long_axis_px"))
     along = (reading.fat_line_px[0] - axis[0]) @ (axis[1] - axis[0]) / np.sum((axis[1] - axis[0]) ** 2)
     return bool(along > 0.5)
 
 
 def _towards(truth: dict[str, Any]) -> str:
     """The side of the upright picture to which the chine end lies."""
-    chine, tail = np.array(truth["long_axis_px_upright"])
+    chine, tail = np.array(upright(truth, "long_axis_px"))
     x, y = chine - tail
     if abs(x) > abs(y):
         return "right" if x > 0 else "left"
@@ -220,15 +234,18 @@ def main() -> None:
     parser.add_argument("folder", type=Path)
     parser.add_argument("--outline", choices=("truth", "found"), default="found")
     parser.add_argument("--chine", choices=("truth", "found"), default="found")
+    parser.add_argument("--finder", choices=tuple(FINDERS), default="network")
+    parser.add_argument("--skip", type=int, default=0)
     parser.add_argument("--limit", type=int)
     parser.add_argument("--json", type=Path)
     given = parser.parse_args()
     cv2.setNumThreads(1)
-    paths = sorted(p for p in given.folder.glob("*.json") if p.with_suffix(".jpg").exists())[: given.limit]
+    paths = sorted(p for p in given.folder.glob("*.json") if p.with_suffix(".jpg").exists())
+    paths = paths[given.skip :][: given.limit]
     rows = [
         evaluate(
             path,
-            finder=find_eye_classic,
+            finder=FINDERS[given.finder],
             true_outline=given.outline == "truth",
             true_chine=given.chine == "truth",
         )

@@ -16,6 +16,9 @@ SURE_MARGIN = 0.12
 DEPTH_WORTH = 1.5
 """What a deeper end counts against a share of bone. Set on rendered faces."""
 
+HINT_WORTH = 0.6
+"""What a sure hint counts against a share of bone. Set on rendered faces."""
+
 DIRECTIONS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "top": (0.0, -1.0), "bottom": (0.0, 1.0)}
 
 
@@ -46,11 +49,17 @@ def find_chine(
     *,
     lean_lab: NDArray[np.float64],
     fat_lab: NDArray[np.float64],
+    to_chine: Points | None = None,
 ) -> Chine:
-    """The chine end by the bone beyond and under each end, and by the depth of the eye at each end."""
+    """The chine end by the bone beyond and under each end, and by the depth of the eye at each end.
+
+    `to_chine` (2,) [mm] points to the chine by the finder's hint; its length, 0 to 1, says how sure that is.
+    """
     bone = [_bone_share(face, each, outward, lean_lab, fat_lab) for each in (axis, axis.turned())]
     depth = [_depth_at(polygon_mm, axis, share) for share in (0.2, 0.8)]
     margin = bone[0] - bone[1] + DEPTH_WORTH * (depth[0] - depth[1]) / max(*depth, 1.0)
+    if to_chine is not None:
+        margin -= HINT_WORTH * float(to_chine @ axis.along)
     return Chine(axis if margin >= 0 else axis.turned(), abs(margin))
 
 

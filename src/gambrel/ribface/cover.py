@@ -19,6 +19,9 @@ REACH_MM = 48.0
 """How far beyond the eye's edge the rays look."""
 
 STEP_MM = 0.25
+HINT_WORTH = 0.5
+"""What a sure hint of the outside counts against what is seen beside the eye. Set on rendered faces."""
+
 RAYS_AT_SHARE = np.linspace(0.12, 0.92, 41)
 
 
@@ -80,13 +83,18 @@ def find_cover(
     *,
     lean_lab: NDArray[np.float64],
     fat_lab: NDArray[np.float64],
+    outward: Points | None = None,
 ) -> Cover | None:
-    """The side with the cover fat and its surface, or None where no surface is seen on either side."""
+    """The side with the cover fat and its surface, or None where no surface is seen on either side.
+
+    `outward` (2,) [mm] points outside by the finder's hint; its length, 0 to 1, says how sure that is.
+    """
     sides = []
     for side in (1, -1):
         profiles, start = _profiles(face, polygon_mm, axis, side)
         sides.append((side, *_read_profiles(profiles, lean_lab, fat_lab), start))
-    scores = [score for _, _, score, _ in sides]
+    hint = 0.0 if outward is None else HINT_WORTH * float(outward @ axis.across)
+    scores = [score + side * hint for side, _, score, _ in sides]
     best = int(np.argmax(scores))
     side, depth, score, start = sides[best]
     surface = _surface(axis, side, depth, start)

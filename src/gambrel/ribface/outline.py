@@ -16,12 +16,21 @@ from gambrel.ribface.refuse import Reason, Refusal
 
 
 @dataclass(frozen=True)
+class Hints:
+    """Which way the chine and the outside lie in the picture: vectors (2,), their length 0 to 1 how sure."""
+
+    to_chine_px: Points
+    outward_px: Points
+
+
+@dataclass(frozen=True)
 class EyeOutline:
     """The eye: `polygon_px` (n, 2) in the picture given, and 0 to 1 how sure the finder is."""
 
     polygon_px: Points
     confidence: float
     by: str
+    hints: Hints | None = None
 
 
 OutlineFinder = Callable[[Picture, Plane | None, tuple[float, float] | None], EyeOutline | Refusal]

@@ -1,34 +1,15 @@
-"""The eye found by a network: once on the whole picture, once more close up, where the outline is drawn.
-
-The network (`data/eye.onnx`, see docs/model-card.md) gives for every second pixel of what it sees how likely it is
-eye, muscle, fat, bone and so on, and for the pixels of the eye where they lie between chine and tail and which way
-is out. It sees at a fixed size, so that the picture's scale does not matter.
-"""
+"""The eye found by a network: once on the whole picture, once more close up, where the outline is drawn."""
 
 from __future__ import annotations
-
-from dataclasses import dataclass
-from functools import cache
-from importlib import resources
-from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from gambrel.ribface.outline import EyeOutline
+from gambrel.ribface.network import ALONG, EYE, OUTWARD, VERDICTS, Floats, View, look_at_whole, look_closer
+from gambrel.ribface.outline import EyeOutline, Hints
 from gambrel.ribface.plane import Picture, Plane
 from gambrel.ribface.refuse import Reason, Refusal
-
-Floats = NDArray[np.float32]
-
-CLASSES = ("background", "eye", "muscle", "fat", "bone", "card", "hand")
-VERDICTS = ("readable", "no rib face", "two faces", "eye cut off")
-EYE = CLASSES.index("eye")
-WHOLE_PX = 320
-CLOSE_PX = 320
-CLOSE_SPAN = 1.45
-"""Side of the close-up over the eye's longest extent."""
 
 LEAST_EYE_PX = 60
 """Fewest pixels of the network's map that count as an eye."""
@@ -47,113 +28,35 @@ OUTLINE_STEPS = 4
 """How many times finer than the network's map the outline is drawn."""
 
 
-@dataclass(frozen=True)
-class _View:
-    """A square or oblong of the picture as the network sees it; `to_px` (2, 3) takes its pixels to the picture's."""
-
-    maps: Floats  # (channels, h, w), classes as probabilities
-    verdict: Floats
-    to_px: NDArray[np.float64]
-
-    def px(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
-        """Map points (n, 2) to picture px; a map pixel stands for two of the view's."""
-        seen = points * 2.0 + 0.5
-        return np.asarray(seen @ self.to_px[:, :2].T + self.to_px[:, 2])
-
-
-@cache
-def _session() -> Any:
-    import onnxruntime
-
-    options = onnxruntime.SessionOptions()
-    options.intra_op_num_threads = 1
-    options.log_severity_level = 3
-    weights = resources.files("gambrel.ribface").joinpath("data/eye.onnx").read_bytes()
-    return onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
-
-
 def find_eye(bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None) -> EyeOutline | Refusal:
     """The outline of the eye in an upright picture; with `seed` (x, y) the eye that the point lies in."""
-    whole = _look_at_whole(bgr)
+    whole = look_at_whole(bgr)
     found = _pick_eye(whole, seed)
     if isinstance(found, Refusal):
         return found
     if seed is None and whole.verdict[VERDICTS.index("no rib face")] > 0.9:
         return Refusal(Reason.NOT_A_RIB_FACE, "the picture does not look like a cut rib face")
-    close = _look_closer(bgr, whole.px(found))
-    inside = None if seed is None else _to_map(close, seed)
+    close = look_closer(bgr, whole.px(found))
+    inside = None if seed is None else close.to_map(seed)
     polygon, sure = _draw_outline(close, inside)
     if polygon is None:
         return Refusal(Reason.NOT_A_RIB_FACE, "no eye is left when looked at closely")
     if sure < LEAST_SURE:
         return Refusal(Reason.NOT_A_RIB_FACE, f"the eye is found with {sure:.2f} of certainty")
-    return EyeOutline(close.px(polygon), sure, "network")
+    return EyeOutline(close.px(polygon), sure, "network", _hints(close, polygon))
 
 
-def _look_at_whole(bgr: Picture) -> _View:
-    high, wide = bgr.shape[:2]
-    shrink = max(high, wide) / WHOLE_PX
-    size = (_whole_32(wide / shrink), _whole_32(high / shrink))
-    step = (wide / size[0], high / size[1])
-    rough = bgr if shrink < 4 else bgr[:: int(shrink // 3), :: int(shrink // 3)]
-    seen = cv2.resize(rough, size, interpolation=cv2.INTER_AREA)
-    to_px = np.array([[step[0], 0.0, step[0] / 2 - 0.5], [0.0, step[1], step[1] / 2 - 0.5]])
-    return _run(seen, to_px)
-
-
-def _whole_32(size: float) -> int:
-    return max(64, round(size / 32) * 32)
-
-
-def _look_closer(bgr: Picture, eye_px: NDArray[np.float64]) -> _View:
-    """A square about the eye, turned as the eye lies so that it fills the view alike however it was held."""
-    low, top = eye_px.min(axis=0), eye_px.max(axis=0)
-    middle = (low + top) / 2
-    span = CLOSE_SPAN * float(np.max(top - low))
-    step = span / CLOSE_PX
-    corner = middle - span / 2 + step / 2
-    to_px = np.array([[step, 0.0, corner[0]], [0.0, step, corner[1]]])
-    if step > 2.0:  # shrink first, so that nothing between the sampled pixels is lost
-        part = int(step)
-        high, wide = (side // part * part for side in bgr.shape[:2])
-        x0, y0 = (max(0, int(v)) // part * part for v in corner - span * 0.05)
-        x1, y1 = min(wide, int(corner[0] + span * 1.05)), min(high, int(corner[1] + span * 1.05))
-        cut = bgr[y0 : y0 + (y1 - y0) // part * part, x0 : x0 + (x1 - x0) // part * part]
-        small = cv2.resize(cut, (cut.shape[1] // part, cut.shape[0] // part), interpolation=cv2.INTER_AREA)
-        shift = (part - 1) / 2
-        local = np.array([[step / part, 0.0, (corner[0] - x0 - shift) / part],
-                          [0.0, step / part, (corner[1] - y0 - shift) / part]])  # fmt: skip
-    else:
-        small, local = bgr, to_px
-    seen = cv2.warpAffine(small, local, (CLOSE_PX, CLOSE_PX), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
-                          borderMode=cv2.BORDER_REPLICATE)  # fmt: skip
-    return _run(seen, to_px)
-
-
-def _run(seen: NDArray[np.uint8], to_px: NDArray[np.float64]) -> _View:
-    picture = np.ascontiguousarray(seen[None, :, :, ::-1].transpose(0, 3, 1, 2), dtype=np.float32) / 255.0
-    maps, verdict = _session().run(None, {"picture": picture})
-    maps = maps[0]
-    maps[: len(CLASSES)] = _softmax(maps[: len(CLASSES)])
-    return _View(maps, _softmax(verdict[0]), to_px)
-
-
-def _softmax(logits: Floats) -> Floats:
-    odds = np.exp(logits - logits.max(axis=0))
-    return np.asarray(odds / odds.sum(axis=0))
-
-
-def _pick_eye(view: _View, seed: tuple[float, float] | None) -> NDArray[np.float64] | Refusal:
+def _pick_eye(view: View, seed: tuple[float, float] | None) -> NDArray[np.float64] | Refusal:
     """Map points of the eye's patch, or why there is not one."""
     eye = view.maps[EYE]
-    count, patches, stats, _ = cv2.connectedComponentsWithStats((eye > 0.5).astype(np.uint8), connectivity=8)
+    count, patches, _stats, _ = cv2.connectedComponentsWithStats((eye > 0.5).astype(np.uint8), connectivity=8)
     mass = np.array([float(eye[patches == number].sum()) for number in range(1, count)])
     if not mass.size or mass.max() < LEAST_EYE_PX:
         return Refusal(Reason.NOT_A_RIB_FACE, "no eye is found")
     order = np.argsort(-mass)
     chosen = int(order[0]) + 1
     if seed is not None:
-        x, y = (int(round(v)) for v in _to_map(view, seed))
+        x, y = (round(v) for v in view.to_map(seed))
         high, wide = eye.shape
         at = int(patches[y, x]) if 0 <= x < wide and 0 <= y < high else 0
         if at == 0:
@@ -165,16 +68,8 @@ def _pick_eye(view: _View, seed: tuple[float, float] | None) -> NDArray[np.float
     return np.stack([xs, ys], axis=1).astype(float)
 
 
-def _to_map(view: _View, point_px: tuple[float, float]) -> tuple[float, float]:
-    seen = np.linalg.solve(view.to_px[:, :2], np.asarray(point_px) - view.to_px[:, 2])
-    x, y = (seen - 0.5) / 2.0
-    return float(x), float(y)
-
-
-def _draw_outline(
-    view: _View, inside: tuple[float, float] | None
-) -> tuple[NDArray[np.float64] | None, float]:
-    """The line of equal likelihood around the eye (n, 2) in map points, drawn finer than the map, and how sure it is."""
+def _draw_outline(view: View, inside: tuple[float, float] | None) -> tuple[NDArray[np.float64] | None, float]:
+    """The line of equal likelihood around the eye (n, 2), in map points but finer, and how sure it is."""
     eye = view.maps[EYE]
     high, wide = eye.shape
     fine = cv2.resize(eye, (wide * OUTLINE_STEPS, high * OUTLINE_STEPS), interpolation=cv2.INTER_CUBIC)
@@ -216,3 +111,24 @@ def _to_level(points: NDArray[np.float64], fine: Floats) -> NDArray[np.float64]:
     window = np.ones(9) / 9
     smooth = np.stack([np.convolve(ring[:, axis], window, "same") for axis in (0, 1)], axis=1)
     return smooth[6:-6]
+
+
+def _hints(view: View, polygon: NDArray[np.float64]) -> Hints:
+    """Which way the chine and the outside lie by the network's own maps, over the pixels of the eye."""
+    inside = np.zeros(view.maps.shape[1:], np.uint8)
+    cv2.fillPoly(inside, [np.round(polygon).astype(np.int32)], 1)
+    ys, xs = np.nonzero(inside)
+    if xs.size < LEAST_EYE_PX:
+        return Hints(np.zeros(2), np.zeros(2))
+    places = np.stack([xs, ys], axis=1).astype(float)
+    along = view.maps[ALONG][ys, xs].astype(float)
+    slope = (places - places.mean(axis=0)).T @ (along - along.mean())
+    fitted = (places - places.mean(axis=0)) @ slope
+    tight = float(np.corrcoef(fitted, along)[0, 1]) if np.ptp(along) > 0 and np.any(slope) else 0.0
+    to_chine = (
+        -slope
+        / max(float(np.hypot(*slope)), 1e-12)
+        * max(0.0, tight)
+        * min(1.0, 2 * float(np.std(along)) / 0.5)
+    )
+    return Hints(to_chine, view.maps[OUTWARD][:, ys, xs].astype(float).mean(axis=1))

@@ -27,7 +27,6 @@ from gambrel.ribface.geometry import (
 from gambrel.ribface.light import Light, lab_to_linear, light_from_card, light_without_card, linear_to_lab
 from gambrel.ribface.marbling import Marbling, measure_marbling
 from gambrel.ribface.outline import EyeOutline, OutlineFinder, check_outline, filled
-from gambrel.ribface.outline_classic import find_eye_classic
 from gambrel.ribface.plane import Card, Picture, Plane, find_card
 from gambrel.ribface.reading import Reading
 from gambrel.ribface.refuse import Reason, Refusal
@@ -79,14 +78,14 @@ def read_ribface(
     chine: str | None = None,
     scale: bool = True,
     focal_share: float | None = None,
-    outline_finder: OutlineFinder = find_eye_classic,
+    outline_finder: OutlineFinder | None = None,
     clock: Clock | None = None,
 ) -> Reading | Refusal:
     """Everything the upright picture (H, W, 3), B, G, R, says, or why it is not read.
 
     `plane`: from a length given by hand, where there is no card. `outline` (n, 2) [px]: drawn by hand, taken as
     it is. `seed` [px]: a point inside the eye. `chine`: "left", "right", "top" or "bottom". `scale` False: sizes
-    are left out and no card is wanted. `clock` times the stages.
+    are left out and no card is wanted. `outline_finder`: the network where left out. `clock` times the stages.
     """
     times = _Times(clock)
     setting = _setting(bgr, plane, scale, focal_share, times)
@@ -124,12 +123,12 @@ def _eye(
     setting: _Setting,
     outline: Points | None,
     seed: tuple[float, float] | None,
-    finder: OutlineFinder,
+    finder: OutlineFinder | None,
 ) -> EyeOutline | Refusal:
     if outline is not None:
         eye = EyeOutline(np.asarray(outline, dtype=float), confidence=1.0, by="hand")
     else:
-        found = finder(bgr, setting.plane, seed)
+        found = (finder or _network())(bgr, setting.plane, seed)
         if isinstance(found, Refusal):
             return found
         eye = found
@@ -138,6 +137,13 @@ def _eye(
         if coarse > refuse.COARSE_LIMIT_MM_PER_PX:
             return Refusal(Reason.TOO_SMALL, f"one pixel is {coarse:.2f} mm on the face")
     return check_outline(eye, bgr.shape, setting.plane) or eye
+
+
+def _network() -> OutlineFinder:
+    """The network's finder, fetched when first wanted: its runtime is slow to start."""
+    from gambrel.ribface.outline_net import find_eye
+
+    return find_eye
 
 
 def _measure(
@@ -158,8 +164,9 @@ def _measure(
     if isinstance(marbling, Refusal):
         return marbling
     fat_lab = linear_to_lab(marbling.fat_linear).astype(float) if fat_start is None else fat_start
-    cover = find_cover(face, polygon, axis, lean_lab=lean_start, fat_lab=fat_lab)
-    end = _which_end(face, polygon, axis, cover, chine, work, lean_start, fat_lab)
+    hints = _hints_mm(eye, work)
+    cover = find_cover(face, polygon, axis, lean_lab=lean_start, fat_lab=fat_lab, outward=hints.outward)
+    end = _which_end(face, polygon, axis, cover, chine, work, hints, lean_start, fat_lab)
     line = None
     if cover is not None and end is not None:
         line = fat_line(polygon, end.axis, cover.surface_mm, cover.spread_mm)
@@ -213,6 +220,7 @@ def _which_end(
     cover: Cover | None,
     given: str | None,
     plane: Plane,
+    hints: _HintsMm,
     lean_lab: NDArray[np.float64],
     fat_lab: NDArray[np.float64],
 ) -> Chine | None:
@@ -220,7 +228,31 @@ def _which_end(
         return chine_given(axis, plane.to_px(np.array([axis.start, axis.end])), given)
     if cover is None:
         return None
-    return find_chine(face, polygon, axis, axis.across * cover.side, lean_lab=lean_lab, fat_lab=fat_lab)
+    outward = axis.across * cover.side
+    return find_chine(
+        face, polygon, axis, outward, lean_lab=lean_lab, fat_lab=fat_lab, to_chine=hints.to_chine
+    )
+
+
+@dataclass(frozen=True)
+class _HintsMm:
+    """The finder's hints on the plane: vectors (2,), their length 0 to 1 how sure; None where it gave none."""
+
+    to_chine: NDArray[np.float64] | None
+    outward: NDArray[np.float64] | None
+
+
+def _hints_mm(eye: EyeOutline, plane: Plane) -> _HintsMm:
+    if eye.hints is None:
+        return _HintsMm(None, None)
+    middle = eye.polygon_px.mean(axis=0)
+    turned = []
+    for way in (eye.hints.to_chine_px, eye.hints.outward_px):
+        sure = float(np.hypot(*way))
+        ends = plane.to_mm(np.array([middle, middle + way / max(sure, 1e-9)]))
+        step = ends[1] - ends[0]
+        turned.append(step / max(float(np.hypot(*step)), 1e-9) * sure)
+    return _HintsMm(turned[0], turned[1])
 
 
 def _lean_lab(face: Face, polygon: Points, start: NDArray[np.float64]) -> Lab | None:
