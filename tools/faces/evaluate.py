@@ -163,7 +163,7 @@ def report(rows: list[Row]) -> str:
     lines = [
         f"{'photo':24} {'iou':>5} {'area %':>7} {'fat mm':>7} {'marb':>6} {'lean dLab':>18} {'fat dLab':>18} chine"
     ]
-    read = [row for row in rows if row.refused is None]
+    read = [row for row in rows if row.refused is None and not row.must_refuse]
     lines += [_line(row) for row in rows]
     lines.append("")
     lines.append(f"read {len(read)} of {sum(not r.must_refuse for r in rows)} good; "
@@ -177,6 +177,8 @@ def report(rows: list[Row]) -> str:
 def _line(row: Row) -> str:
     if row.refused is not None:
         return f"{row.photo:24} refused: {row.refused}"
+    if row.iou is None:
+        return f"{row.photo:24} READ, though to be refused: {row.why}"
     area = "-" if row.area_cm2 is None else f"{100 * (row.area_cm2[1] / row.area_cm2[0] - 1):+.2f}"
     fat = "-" if row.fat_mm is None else f"{row.fat_mm[1] - row.fat_mm[0]:+.2f}"
     marbling = "-" if row.marbling_pct is None else f"{row.marbling_pct[1] - row.marbling_pct[0]:+.2f}"

@@ -91,8 +91,8 @@ def find_cover(
     """
     sides = []
     for side in (1, -1):
-        profiles, start = _profiles(face, polygon_mm, axis, side)
-        sides.append((side, *_read_profiles(profiles, lean_lab, fat_lab), start))
+        points, start = rays(polygon_mm, axis, side)
+        sides.append((side, *_read_profiles(face.at(points), lean_lab, fat_lab), start))
     hint = 0.0 if outward is None else HINT_WORTH * float(outward @ axis.across)
     scores = [score + side * hint for side, _, score, _ in sides]
     best = int(np.argmax(scores))
@@ -104,14 +104,13 @@ def find_cover(
     return Cover(side, line, spread, float(score - scores[1 - best]))
 
 
-def _profiles(face: Face, polygon_mm: Points, axis: Axis, side: int) -> tuple[Floats, Points]:
-    """Lab along the rays (rays, steps, 3) from the eye's edge on, and where they start [mm from the axis]."""
+def rays(polygon_mm: Points, axis: Axis, side: int) -> tuple[Points, Points]:
+    """Points (rays, steps, 2) [mm] from the eye's edge out, square to the axis, and where they start from the axis."""
     outward = axis.across * side
     origins = axis.start + RAYS_AT_SHARE[:, None] * (axis.end - axis.start)
     start = np.array([_last(crossings(polygon_mm, origin, outward)) for origin in origins])
     reach = np.arange(0, REACH_MM, STEP_MM)
-    points = origins[:, None, :] + (start[:, None] + reach[None, :])[..., None] * outward
-    return face.at(points), start
+    return origins[:, None, :] + (start[:, None] + reach[None, :])[..., None] * outward, start
 
 
 def _last(values: Points) -> float:

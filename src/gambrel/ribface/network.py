@@ -22,7 +22,7 @@ Floats = NDArray[np.float32]
 
 CLASSES = ("background", "eye", "muscle", "fat", "bone", "card", "hand")
 VERDICTS = ("readable", "no rib face", "two faces", "eye cut off")
-EYE, CARD, HAND = (CLASSES.index(name) for name in ("eye", "card", "hand"))
+BACKGROUND, EYE, CARD, HAND = (CLASSES.index(name) for name in ("background", "eye", "card", "hand"))
 ALONG = len(CLASSES)
 OUTWARD = slice(ALONG + 1, ALONG + 3)
 WHOLE_PX = 320
@@ -44,10 +44,13 @@ class View:
         seen = points * 2.0 + 0.5
         return np.asarray(seen @ self.to_px[:, :2].T + self.to_px[:, 2])
 
+    def to_maps(self, points_px: NDArray[np.float64]) -> NDArray[np.float64]:
+        """Points of the picture (n, 2) on the map."""
+        seen = np.linalg.solve(self.to_px[:, :2], (points_px - self.to_px[:, 2]).T).T
+        return np.asarray((seen - 0.5) / 2.0)
+
     def to_map(self, point_px: tuple[float, float]) -> tuple[float, float]:
-        """A point of the picture on the map."""
-        seen = np.linalg.solve(self.to_px[:, :2], np.asarray(point_px) - self.to_px[:, 2])
-        x, y = (seen - 0.5) / 2.0
+        x, y = self.to_maps(np.array([point_px], dtype=float))[0]
         return float(x), float(y)
 
     def verdict_of(self, name: str) -> float:

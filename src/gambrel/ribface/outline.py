@@ -11,16 +11,20 @@ from numpy.typing import NDArray
 
 from gambrel.ribface import refuse
 from gambrel.ribface.geometry import Points, area_mm2, longest_chord
+from gambrel.ribface.network import View
 from gambrel.ribface.plane import Picture, Plane
 from gambrel.ribface.refuse import Reason, Refusal
 
 
 @dataclass(frozen=True)
 class Hints:
-    """Which way the chine and the outside lie in the picture: vectors (2,), their length 0 to 1 how sure."""
+    """Which way the chine and the outside lie in the picture: vectors (2,), their length 0 to 1 how sure; and what
+    the network saw close up.
+    """
 
     to_chine_px: Points
     outward_px: Points
+    view: View
 
 
 @dataclass(frozen=True)

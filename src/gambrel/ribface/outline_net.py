@@ -119,7 +119,7 @@ def _hints(view: View, polygon: NDArray[np.float64]) -> Hints:
     cv2.fillPoly(inside, [np.round(polygon).astype(np.int32)], 1)
     ys, xs = np.nonzero(inside)
     if xs.size < LEAST_EYE_PX:
-        return Hints(np.zeros(2), np.zeros(2))
+        return Hints(np.zeros(2), np.zeros(2), view)
     places = np.stack([xs, ys], axis=1).astype(float)
     along = view.maps[ALONG][ys, xs].astype(float)
     slope = (places - places.mean(axis=0)).T @ (along - along.mean())
@@ -131,4 +131,4 @@ def _hints(view: View, polygon: NDArray[np.float64]) -> Hints:
         * max(0.0, tight)
         * min(1.0, 2 * float(np.std(along)) / 0.5)
     )
-    return Hints(to_chine, view.maps[OUTWARD][:, ys, xs].astype(float).mean(axis=1))
+    return Hints(to_chine, view.maps[OUTWARD][:, ys, xs].astype(float).mean(axis=1), view)

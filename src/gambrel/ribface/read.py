@@ -30,6 +30,7 @@ from gambrel.ribface.outline import EyeOutline, OutlineFinder, check_outline, fi
 from gambrel.ribface.plane import Card, Picture, Plane, find_card
 from gambrel.ribface.reading import Reading
 from gambrel.ribface.refuse import Reason, Refusal
+from gambrel.ribface.surface import cover_by_classes
 from gambrel.ribface.uncertainty import Conditions, area_interval, fat_interval, marbling_interval
 
 FACE_PX_PER_MM = 3.0
@@ -165,7 +166,7 @@ def _measure(
         return marbling
     fat_lab = linear_to_lab(marbling.fat_linear).astype(float) if fat_start is None else fat_start
     hints = _hints_mm(eye, work)
-    cover = find_cover(face, polygon, axis, lean_lab=lean_start, fat_lab=fat_lab, outward=hints.outward)
+    cover = _cover(eye, work, face, polygon, axis, hints, lean_start, fat_lab)
     end = _which_end(face, polygon, axis, cover, chine, work, hints, lean_start, fat_lab)
     line = None
     if cover is not None and end is not None:
@@ -211,6 +212,24 @@ def _marbling(
     if found is None:
         return Refusal(Reason.TOO_SMALL, "the eye is only a few pixels across")
     return found
+
+
+def _cover(
+    eye: EyeOutline,
+    plane: Plane,
+    face: Face,
+    polygon: Points,
+    axis: Axis,
+    hints: _HintsMm,
+    lean_lab: NDArray[np.float64],
+    fat_lab: NDArray[np.float64],
+) -> Cover | None:
+    """The surface by the network's classes where it gave them, by colour otherwise."""
+    if eye.hints is not None and hints.outward is not None:
+        cover = cover_by_classes(eye.hints.view, plane, polygon, axis, hints.outward)
+        if cover is not None:
+            return cover
+    return find_cover(face, polygon, axis, lean_lab=lean_lab, fat_lab=fat_lab, outward=hints.outward)
 
 
 def _which_end(

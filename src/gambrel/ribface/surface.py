@@ -1,0 +1,85 @@
+"""The outer surface of the cover by the network's classes: where meat ends, card and hands left out.
+
+Colour alone takes a cap muscle for the end of the fat, or a pale table for more of it; the classes do not.
+"""
+
+from __future__ import annotations
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from gambrel.ribface.cover import RAYS_AT_SHARE, STEP_MM, Cover, rays
+from gambrel.ribface.geometry import Axis, Points
+from gambrel.ribface.network import BACKGROUND, CARD, HAND, View
+from gambrel.ribface.plane import Plane
+
+STAYS_OUT_MM = 3.0
+"""Beyond the surface nothing but background for so far; a narrower gap is a tear or a shadow."""
+
+SMOOTH_RAYS = 1.2
+LEAST_RAYS = 8
+SURE_WAY = 0.25
+"""A hint of the outside shorter than this is none."""
+
+
+def cover_by_classes(
+    view: View, plane: Plane, polygon_mm: Points, axis: Axis, outward: Points
+) -> Cover | None:
+    """The cover's surface on the side to which `outward` (2,) [mm] points, or None where it is not seen."""
+    lean = float(outward @ axis.across)
+    if abs(lean) < SURE_WAY:
+        return None
+    side = 1 if lean > 0 else -1
+    points, start = rays(polygon_mm, axis, side)
+    out, covered = _classes(view, plane, points)
+    depth = np.array([_end_of_meat(row, hidden) for row, hidden in zip(out, covered, strict=True)])
+    seen = np.isfinite(depth)
+    if np.count_nonzero(seen) < LEAST_RAYS:
+        return None
+    share, height = RAYS_AT_SHARE[seen], (depth + start)[seen]
+    smooth = _smooth(height)
+    line = axis.start + share[:, None] * (axis.end - axis.start) + smooth[:, None] * axis.across * side
+    return Cover(side, line, float(np.median(np.abs(height - smooth))), abs(lean))
+
+
+def _classes(
+    view: View, plane: Plane, points_mm: NDArray[np.float64]
+) -> tuple[NDArray[np.float32], NDArray[np.bool_]]:
+    """Likelihood of background along the rays (rays, steps), nan off the map; and whether card or hand hides it."""
+    places = view.to_maps(plane.to_px(points_mm.reshape(-1, 2))).astype(np.float32)
+    x, y = (places[:, k].reshape(points_mm.shape[:2]) for k in (0, 1))
+
+    def at(number: int) -> NDArray[np.float32]:
+        return np.asarray(
+            cv2.remap(view.maps[number], x, y, cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT,
+                      borderValue=(np.nan,)), np.float32)  # fmt: skip
+
+    return at(BACKGROUND), at(CARD) + at(HAND) > 0.5
+
+
+def _end_of_meat(out: NDArray[np.float32], covered: NDArray[np.bool_]) -> float:
+    """Where background begins for good [mm], to a part of a step; nan where it is hidden or off the map."""
+    stays = round(STAYS_OUT_MM / STEP_MM)
+    beyond = out > 0.5
+    for k in np.flatnonzero(beyond):
+        ahead = out[k : k + stays]
+        if len(ahead) < stays or not np.isfinite(ahead).all():
+            return float("nan")
+        if beyond[k : k + stays].all():
+            if covered[: k + 1].any():
+                return float("nan")
+            before = float(out[k - 1]) if k else 0.0
+            part = (0.5 - before) / max(float(out[k]) - before, 1e-6)
+            return (float(k) - 1 + part) * STEP_MM if k else 0.0
+    return float("nan")
+
+
+def _smooth(height: Points) -> Points:
+    """A running middle of three against single rays gone astray, then a soft mean along the surface."""
+    padded = np.pad(height, 1, mode="edge")
+    middle = np.median(np.stack([padded[:-2], padded[1:-1], padded[2:]]), axis=0)
+    reach = int(3 * SMOOTH_RAYS) + 1
+    kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / SMOOTH_RAYS) ** 2)
+    mirrored = np.pad(middle, reach, mode="reflect", reflect_type="odd")
+    return np.asarray(np.convolve(mirrored, kernel / kernel.sum(), mode="valid"))
