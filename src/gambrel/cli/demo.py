@@ -14,6 +14,7 @@ MARKER = ".gambrel-demo"
 SIDES = 18
 DAYS = 14
 SEED = 4
+PHOTOGRAPHS = "photographs"
 
 
 @click.command("demo")
@@ -33,7 +34,8 @@ def command(folder: Path, seconds: str, as_json: bool) -> int:
 
     Running it again starts afresh; nothing outside its own folder is touched.
     """
-    from gambrel.cli.week import answer, seconds_of, walk_file
+    from gambrel.cli.week import answer, seconds_of, walk_with_faces
+    from gambrel.files.demo_photographs import demo_photographs
     from gambrel.files.writing import write_whole
     from gambrel.plan.example import example_week
 
@@ -43,9 +45,13 @@ def command(folder: Path, seconds: str, as_json: bool) -> int:
     write_whole(
         folder / MARKER, b"This folder was made by gambrel demo and is emptied when the demo runs again.\n"
     )
-    write_whole(week_file, example_week(sides=SIDES, days=DAYS, seed=SEED).encode())
-    journey = walk_file(week_file, seconds=limit_s)
-    status = answer(journey, folder, "letter", as_json=as_json)
+    text = example_week(sides=SIDES, days=DAYS, seed=SEED, photographs=PHOTOGRAPHS)
+    for name, data in demo_photographs():
+        if f'"{PHOTOGRAPHS}/{name}"' in text:
+            write_whole(folder / PHOTOGRAPHS / name, data)
+    write_whole(week_file, text.encode())
+    journey, faces = walk_with_faces(week_file, seconds=limit_s, folder=folder)
+    status = answer(journey, folder, "letter", faces, as_json=as_json)
     if not as_json:
         print(f"\nChange {week_file} and do it again: gambrel week {week_file} --out {folder}")
     return status

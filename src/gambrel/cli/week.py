@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -12,6 +13,7 @@ from gambrel.cli.report import answers, as_json, print_json
 from gambrel.measures import Entry, Findings
 
 if TYPE_CHECKING:
+    from gambrel.files.week_photographs import WeekFaces
     from gambrel.journey import Journey
 
 
@@ -40,26 +42,31 @@ def command(
     as_json: bool,
 ) -> int:
     """Grade, forecast, plan and price everything in WEEK_FILE, and write the sheets."""
-    journey = walk_file(week_file, seconds=seconds_of(seconds), ways_file=ways_file)
-    return answer(journey, folder, paper, as_json=as_json)
+    journey, faces = walk_with_faces(
+        week_file, seconds=seconds_of(seconds), ways_file=ways_file, folder=folder
+    )
+    return answer(journey, folder, paper, faces, as_json=as_json)
 
 
-def answer(journey: Journey, folder: Path | None, paper: str, *, as_json: bool) -> int:
+def answer(journey: Journey, folder: Path | None, paper: str, faces: WeekFaces, *, as_json: bool) -> int:
     """Print the week and write its sheets; the exit status is 1 where no plan keeps every promise."""
-    files = write_sheets(journey, folder, paper) if folder is not None else 0
+    files = write_sheets(journey, folder, paper, faces) if folder is not None else 0
     if as_json:
         from gambrel.cli.week_json import week_json
 
         print_json(
-            {**week_json(journey), "folder": str(folder.resolve()) if folder else None, "files": files}
+            {**week_json(journey, faces), "folder": str(folder.resolve()) if folder else None, "files": files}
         )
     else:
+        from gambrel.cli.week_faces import print_faces
         from gambrel.cli.week_page import print_week
 
+        print_faces(faces)
         print_week(journey)
         if folder is not None:
             print(f"\n{files} files written to {folder.resolve()}: plan.pdf, prices.pdf, price-board.pdf, kinds.pdf, "
-                  "forecast/ (a document a side), workbooks (.xlsx), tables/ (.csv), pictures/ (.svg).")  # fmt: skip
+                  "forecast/ (a document a side), workbooks (.xlsx), tables/ (.csv), pictures/ (.svg)"
+                  + (", faces/ (.jpg)." if faces.pictures else "."))  # fmt: skip
     return 0 if journey.plan.has_plan else 1
 
 
@@ -75,28 +82,51 @@ def seconds_of(typed: str) -> float:
 
 def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None) -> Journey:
     """The whole job on one week file; `CannotDo` with everything that is wrong with it."""
+    return walk_with_faces(week_file, seconds=seconds, ways_file=ways_file)[0]
+
+
+def walk_with_faces(
+    week_file: Path, *, seconds: float, ways_file: Path | None = None, folder: Path | None = None
+) -> tuple[Journey, WeekFaces]:
+    """The whole job, the photographs that the file names read first and drawn into `folder`/faces.
+
+    Slips are told before any photograph is opened; what is wrong with a photograph is among the week's findings.
+    """
     from gambrel.catalog.cuts import shipped_cuts
     from gambrel.files.reading import read_case
     from gambrel.files.shop_data import own_tree
+    from gambrel.files.week_photographs import WeekFaces, names_photographs, read_week_photographs
     from gambrel.journey import walk
     from gambrel.plan import read_week
 
+    entry = read_case(week_file, Findings())
+    week, tree, faces = read_week(entry), own_tree(ways_file), WeekFaces()
+    if names_photographs(entry.fields):
+        say("reading the rib faces …")
+        filled, faces = read_week_photographs(
+            entry.fields,
+            week_file.parent,
+            pictures=folder / "faces" if folder else None,
+            progress=lambda number, count, side: say(f"rib face {number} of {count}: {side}"),
+        )
+        week = read_week(Entry(filled, "", Findings()))
     say("planning …")
-    week = read_week(read_case(week_file, Findings()))
-    return walk(week, tree=own_tree(ways_file), cuts=shipped_cuts(), seconds=seconds)
+    journey = walk(week, tree=tree, cuts=shipped_cuts(), seconds=seconds)
+    return replace(journey, findings=(*faces.findings, *journey.findings)), faces
 
 
-def write_sheets(journey: Journey, folder: Path, paper: str) -> int:
-    """Write every file of the week, showing how far it is on a terminal; gives their number."""
+def write_sheets(journey: Journey, folder: Path, paper: str, faces: WeekFaces) -> int:
+    """Write every file of the week, showing how far it is on a terminal; gives the number of files there."""
     from gambrel.catalog.cuts import shipped_cuts
     from gambrel.files.week_folder import file_count, write_week
 
     cuts = shipped_cuts()
     total = file_count(journey, cuts=cuts)
-    for number, path in enumerate(write_week(journey, folder, cuts=cuts, paper=paper), 1):
+    writing = write_week(journey, folder, cuts=cuts, paper=paper, marbling_pct=faces.marbling_pct())
+    for number, path in enumerate(writing, 1):
         say(f"{number} of {total}: {path.name}")
     say("")
-    return total
+    return total + len(faces.pictures)
 
 
 def say(progress: str) -> None:

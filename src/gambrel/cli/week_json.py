@@ -4,16 +4,18 @@ from __future__ import annotations
 
 from typing import Any
 
+from gambrel.files.week_photographs import WeekFaces
 from gambrel.journey import Journey, SideOnRail
 from gambrel.plan.tell import to_json as plan_json
 
 
-def week_json(journey: Journey) -> dict[str, Any]:
-    """Sides with weights, grades and forecasts, the plan, the price list and the bids. Grades are not official."""
+def week_json(journey: Journey, faces: WeekFaces) -> dict[str, Any]:
+    """Faces, sides with weights, grades and forecasts, plan, price list and bids. Grades are not official."""
     chance = 1.0 - journey.week.shop.margin.may_lose_pct / 100.0
     prices = journey.prices
     return {
         "shop": journey.week.shop.name,
+        "faces": [face.as_json() for face in faces.faces],
         "sides": [_side(journey, side) for side in journey.sides],
         "grades": {animal: grades.as_json() for animal, grades in journey.grades.items()},
         "plan": plan_json(journey.week, journey.plan),

@@ -87,7 +87,7 @@ class FaceReading:
 
 
 def read_photograph(path: Path, *, by_hand: ByHand | None = None, picture: Path | None = None) -> FaceReading:
-    """Read the photograph at `path`; with `picture`, draw what was measured into that PNG file.
+    """Read the photograph at `path`; with `picture`, draw what was measured into that PNG or JPEG file.
 
     Only the picture file may raise `CannotDo` (a folder that cannot be written); whatever is wrong with the
     photograph is in the answer.
@@ -110,10 +110,10 @@ def read_photograph(path: Path, *, by_hand: ByHand | None = None, picture: Path 
         )
     answer = _answer(reading, photograph, name, time.perf_counter() - start)
     if picture is not None:
-        from gambrel.files.ribface_picture import picture_png
+        from gambrel.files.ribface_picture import picture_bytes
         from gambrel.files.writing import write_whole
 
-        write_whole(picture, picture_png(photograph.bgr, reading))
+        write_whole(picture, picture_bytes(photograph.bgr, reading, picture.name))
     return answer
 
 

@@ -232,15 +232,19 @@ def _bid_words(rail_cents_per_kg: float, live_cents_per_kg: float) -> str:
     return f"{per_lb(rail_cents_per_kg)} on the rail, {per_lb(live_cents_per_kg)} live"
 
 
-def kinds_sheet(journey: Journey) -> KindsSheet:
-    """The kinds that hang, each by the mean of its sides."""
+def kinds_sheet(journey: Journey, marbling_pct: Mapping[str, float] | None = None) -> KindsSheet:
+    """The kinds that hang, each by the mean of its sides.
+
+    `marbling_pct`: animal to the share of fat in its eye, where a photograph was read.
+    """
     faces = []
     for slug in dict.fromkeys(side.hanging.kind.slug for side in journey.sides):
-        faces.append(_kind_face(journey, [side for side in journey.sides if side.hanging.kind.slug == slug]))
+        sides = [side for side in journey.sides if side.hanging.kind.slug == slug]
+        faces.append(_kind_face(journey, sides, marbling_pct or {}))
     return KindsSheet(_head(journey, "The kinds side by side"), tuple(faces))
 
 
-def _kind_face(journey: Journey, sides: list[SideOnRail]) -> KindFace:
+def _kind_face(journey: Journey, sides: list[SideOnRail], marbling_pct: Mapping[str, float]) -> KindFace:
     kind = sides[0].hanging.kind
     forecasts = [journey.forecasts[side.id] for side in sides]
     hung = sum(float(f.hung_kg.mean()) for f in forecasts)
@@ -254,6 +258,11 @@ def _kind_face(journey: Journey, sides: list[SideOnRail]) -> KindFace:
         rest,
     )
     animals = {side.hanging.id: side.hanging.animal for side in sides}.values()
+    marbling = [
+        marbling_pct[name]
+        for name in dict.fromkeys(side.hanging.id for side in sides)
+        if name in marbling_pct
+    ]
     sold = [p.new_cents_per_kg for p in (journey.prices.products if journey.prices else ())
             if p.group == kind.slug]  # fmt: skip
     return KindFace(
@@ -268,6 +277,7 @@ def _kind_face(journey: Journey, sides: list[SideOnRail]) -> KindFace:
         ),
         kind.hang_days,
         split,
+        marbling_pct=float(np.mean(marbling)) if marbling else None,
         low_cents_per_kg=min(sold, default=None),
         high_cents_per_kg=max(sold, default=None),
     )

@@ -26,10 +26,18 @@ Making = tuple[str, Callable[[], bytes]]
 
 
 def write_week(
-    journey: Journey, folder: Path, *, cuts: Mapping[str, Cut], paper: str = "letter"
+    journey: Journey,
+    folder: Path,
+    *,
+    cuts: Mapping[str, Cut],
+    paper: str = "letter",
+    marbling_pct: Mapping[str, float] | None = None,
 ) -> Iterator[Path]:
-    """Write every file of the week into `folder`, giving each path as it is done; `CannotDo` where it cannot be."""
-    for name, make in _makings(journey, cuts, paper):
+    """Write every file of the week into `folder`, giving each path as it is done; `CannotDo` where it cannot be.
+
+    `marbling_pct`: animal to the share of fat in its eye, where a photograph was read.
+    """
+    for name, make in _makings(journey, cuts, paper, marbling_pct):
         path = folder / name
         write_whole(path, make())
         yield path
@@ -40,11 +48,13 @@ def file_count(journey: Journey, *, cuts: Mapping[str, Cut]) -> int:
     return sum(1 for _ in _makings(journey, cuts, "letter"))
 
 
-def _makings(journey: Journey, cuts: Mapping[str, Cut], paper: str) -> Iterator[Making]:
+def _makings(
+    journey: Journey, cuts: Mapping[str, Cut], paper: str, marbling_pct: Mapping[str, float] | None = None
+) -> Iterator[Making]:
     """Name and maker of every file; nothing is made before its turn."""
     plan = plan_sheet(journey, cuts)
     forecasts = {side.id: forecast_sheet(journey, side, cuts) for side in journey.sides}
-    prices, kinds = price_sheet(journey, cuts), kinds_sheet(journey)
+    prices, kinds = price_sheet(journey, cuts), kinds_sheet(journey, marbling_pct)
     yield "plan.pdf", lambda: plan_pdf(plan, paper=paper)
     yield from _tables("plan", plan_tables(plan), plan.head)
     for number, svg in enumerate(week_pages(plan.week), 1):

@@ -52,15 +52,18 @@ ORDERS = (
 )
 
 
-def example_week(*, sides: int, days: int = 14, seed: int = 1) -> str:
-    """The text of a week file with `sides` sides (two an animal) over `days` days; the same seed, the same text."""
+def example_week(*, sides: int, days: int = 14, seed: int = 1, photographs: str | None = None) -> str:
+    """The text of a week file with `sides` sides (two an animal) over `days` days; the same seed, the same text.
+
+    With `photographs`, a folder beside the file, no rib face is typed: every side names its photograph there.
+    """
     if sides < 1 or days < 1:
         raise ValueError("at least one side and one day")
     draw = random.Random(seed)
     animals = (sides + 1) // 2
     of_kind = {kind: (animals + 3 - number) // 4 for number, kind in enumerate(KINDS)}
     parts = [_shop(sides=sides, days=days)]
-    parts += _animals(draw, sides=sides, days=days)
+    parts += _animals(draw, sides=sides, days=days, photographs=photographs)
     parts += _counter(of_kind)
     parts += _ground(of_kind)
     parts += _orders(of_kind, days=days)
@@ -98,21 +101,24 @@ ending = 99
 """
 
 
-def _animals(draw: random.Random, *, sides: int, days: int) -> Iterator[str]:
+def _animals(draw: random.Random, *, sides: int, days: int, photographs: str | None) -> Iterator[str]:
     kinds = shipped_kinds()
     seen: dict[str, int] = {}
     for number in range((sides + 1) // 2):
         kind = kinds[KINDS[number % 4]]
         seen[kind.slug] = seen.get(kind.slug, 0) + 1
         one_side = number == sides // 2  # an odd count leaves one side of the last animal
-        yield _animal(draw, kind, f"{_letter(kind)}{seen[kind.slug]}", number, days=days, one_side=one_side)
+        name = f"{_letter(kind)}{seen[kind.slug]}"
+        yield _animal(draw, kind, name, number, days=days, one_side=one_side, photographs=photographs)
 
 
 def _letter(kind: Kind) -> str:
     return {"bison": "B", "grass-finished": "G", "grain-finished": "C", "wagyu": "W"}[kind.slug]
 
 
-def _animal(draw: random.Random, kind: Kind, name: str, number: int, *, days: int, one_side: bool) -> str:
+def _animal(
+    draw: random.Random, kind: Kind, name: str, number: int, *, days: int, one_side: bool, photographs: str | None
+) -> str:  # fmt: skip
     hot_kg = kind.hot_kg.mean + max(-1.5, min(1.5, draw.gauss(0, 0.7))) * kind.hot_kg.sd
     hot_kg = round(hot_kg * 2) / 2
     fat_in = round(in_from_mm(kind.usual_fat_mm(hot_kg) * draw.uniform(0.85, 1.15)), 2)
@@ -124,6 +130,10 @@ def _animal(draw: random.Random, kind: Kind, name: str, number: int, *, days: in
     killed = START + timedelta(days=ready - kind.hang_days[1])
     age = draw.choice((28, 29, 31)) if kind.usual_age_months > 24 else draw.choice((16, 17, 18, 20))
     bill = BILLS[kind.slug].format(live=lb_from_kg(hot_kg / kind.dressing_share.mean))
+    face = f'fat = "{fat_in:.2f}in"\nribeye = "{ribeye_in2:.1f}in2"\nmarbling = {marbling:.0f}\n'
+    if photographs is not None:
+        halves = ("left",) if one_side else ("left", "right")
+        face = "".join(f'photograph_{half} = "{photographs}/{name}-{half}.jpg"\n' for half in halves)
     only_left = 'sides = ["left"]\n' if one_side else ""
     return f"""\
 [[animal]]
@@ -133,10 +143,7 @@ sex = "{SEXES[kind.slug]}"
 age_months = {age}
 hot = "{lb_from_kg(hot_kg):.0f}lb"
 killed = {killed}
-fat = "{fat_in:.2f}in"
-ribeye = "{ribeye_in2:.1f}in2"
-kph = {kph_pct:.1f}
-marbling = {marbling:.0f}
+{face}kph = {kph_pct:.1f}
 maturity = "A"
 inspected = "federal"
 bill = {{ {bill} }}

@@ -13,6 +13,7 @@ from gambrel.measures.units import MASS
 from gambrel.plan.week import HALVES, INSPECTIONS, Hanging, Pin
 
 LONGEST_HANG_DAYS = 120
+LONGEST_PATH = 500
 
 
 def read_hanging(entry: Entry, kinds: Mapping[str, Kind], start: date | None) -> Hanging | None:
@@ -43,6 +44,7 @@ def read_hanging(entry: Entry, kinds: Mapping[str, Kind], start: date | None) ->
     allowed, forbidden = _ways(entry, "ways_allowed"), _ways(entry, "ways_forbidden")
     pin = _pin(entry.table("pin"))
     style = entry.text("style", longest=60)
+    _photographs(entry)
     entry.no_more()
     if len(entry.findings) > before or animal is None or killed is None or not name:
         return None
@@ -50,6 +52,14 @@ def read_hanging(entry: Entry, kinds: Mapping[str, Kind], start: date | None) ->
     return Hanging(
         name, animal, killed, side_kg, inspected, owner, bill, hang_days, allowed, forbidden, pin, style
     )
+
+
+def _photographs(entry: Entry) -> None:
+    """Names of rib-face photographs, checked as text alone: whoever opens them fills fat, ribeye and marbling."""
+    both = entry.text("photograph", longest=LONGEST_PATH)
+    sides = [entry.text(f"photograph_{half}", longest=LONGEST_PATH) for half in HALVES]
+    if both and any(sides):
+        entry.wrong("photograph", both, "either photograph or one a side, not both", "Take photograph out.")
 
 
 def _hot_weight(entry: Entry) -> tuple[Entry, dict[str, float]]:
