@@ -48,7 +48,8 @@ def test_the_demo_says_what_it_made_and_how_to_go_on(tmp_path: Path, gambrel: Ca
     count = re.search(r"^(\d+) files written to (.+): plan\.pdf,", answer.stdout, flags=re.MULTILINE)
     assert count is not None
     assert Path(count[2]) == folder.resolve()
-    own = {folder / demo.MARKER, folder / "week.toml"}
+    own = {folder / demo.MARKER, folder / "week.toml", *(folder / demo.PHOTOGRAPHS).iterdir()}
+    assert {path.name for path in folder.glob("faces/*")} == {"B1-left.jpg", "B1-right.jpg"}
     assert len([path for path in folder.rglob("*") if path.is_file() and path not in own]) == int(count[1])
 
 
