@@ -33,7 +33,9 @@ DOCS = Path(__file__).resolve().parents[2] / "docs"
 STAGE_SEED = 50_000_205
 KIND_SEEDS = {"bison": 50_000_207, "grass": 50_000_208, "grain": 50_000_205, "wagyu": 50_000_209}
 FIRST_WRONG_SEED = 50_001_000
-TRIES = 30
+TRIES = 40
+STRONGER = {"too_dark": "hard"}
+"""A dark picture is mostly said to be blurred: its edges drown first. Only the darkest are called dark."""
 SIZE = (2400, 1800)
 MOST_BYTES = 120_000
 
@@ -118,7 +120,7 @@ def wrong_answer(want: str, reason: Reason, folder: Path) -> tuple[Picture, str]
     that is met is the one that is said.
     """
     for seed in range(FIRST_WRONG_SEED, FIRST_WRONG_SEED + TRIES):
-        bgr = render_face(seed, size=(1600, 1200), difficulty="easy", want=f"bad:{want}").bgr
+        bgr = render_face(seed, size=(1200, 900), difficulty=STRONGER.get(want, "easy"), want=f"bad:{want}").bgr
         said = ask(bgr, folder).said
         if said["refused"] and said["reason"].startswith(reason.sentence):
             return bgr, said["reason"]

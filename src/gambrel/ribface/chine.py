@@ -16,7 +16,7 @@ SURE_MARGIN = 0.12
 DEPTH_WORTH = 1.5
 """What a deeper end counts against a share of bone. Set on rendered faces."""
 
-HINT_WORTH = 0.6
+HINT_WORTH = 1.5
 """What a sure hint counts against a share of bone. Set on rendered faces."""
 
 DIRECTIONS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "top": (0.0, -1.0), "bottom": (0.0, 1.0)}

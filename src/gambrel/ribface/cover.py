@@ -19,6 +19,9 @@ REACH_MM = 48.0
 """How far beyond the eye's edge the rays look."""
 
 STEP_MM = 0.25
+ROW_OF_POINTS = 512
+"""Points are looked up in rows: OpenCV takes no array of more than 32,767 rows."""
+
 HINT_WORTH = 0.5
 """What a sure hint of the outside counts against what is seen beside the eye. Set on rendered faces."""
 
@@ -37,7 +40,11 @@ class Face:
     def at(self, points_mm: Points) -> Floats:
         """Lab at points (..., 2) [mm]; beyond the picture the value is not a number."""
         places = (np.asarray(points_mm) - (self.left_mm, self.top_mm)) * self.px_per_mm
-        flat = places.reshape(-1, 1, 2).astype(np.float32)
+        count = places.size // 2
+        rows = -(-count // ROW_OF_POINTS)
+        flat = np.zeros((rows * ROW_OF_POINTS, 2), np.float32)
+        flat[:count] = places.reshape(-1, 2)
+        flat = flat.reshape(rows, ROW_OF_POINTS, 2)
         seen = cv2.remap(
             self.lab,
             flat[..., 0],
@@ -46,7 +53,7 @@ class Face:
             borderMode=cv2.BORDER_CONSTANT,
             borderValue=(np.nan, np.nan, np.nan),
         )
-        return np.asarray(seen, dtype=np.float32).reshape(*places.shape[:-1], 3)
+        return np.asarray(seen, dtype=np.float32).reshape(-1, 3)[:count].reshape(*places.shape[:-1], 3)
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,9 @@ PATCH_TOP_MM, PATCH_SIDE_MM = 32.0, 10.0
 PAPER_BANDS_MM = ((24.0, 25.0, 81.0, 30.0), (24.0, 44.0, 81.0, 56.0))
 """White paper above and below the patches: left, top, right, bottom."""
 
+LEAST_PATCHES = 3
+"""Fewest clean patches that give a curve."""
+
 STRIP_PX_PER_MM = 4.0
 STRIP_MM = (20.0, 23.0, 85.0, 58.0)
 
@@ -85,17 +88,23 @@ def light_from_card(bgr: Picture, card: Card) -> Light | Refusal:
     white = float(np.percentile(values.mean(axis=1), 80))
     if white < refuse.WHITE_DARK_LIMIT:
         return Refusal(Reason.TOO_DARK, f"the card's white reads {white:.0f} of 255")
-    blown = float(np.mean(values.max(axis=1) >= 254))
-    if blown > refuse.BLOWN_LIMIT_SHARE:
-        return Refusal(Reason.BLOWN_OUT, f"{100 * blown:.0f} % of the card's white is at full value")
-    slope, uneven = _slope(spots, values)
-    patches, known = _patches(strip, slope)
-    if len(known) < 4:
+    whole = values.max(axis=1) < 254
+    blown = 1 - float(np.mean(whole))
+    # where the paper is at full value its fall-off is not seen; the darker patches still tell the light
+    slope, uneven = (
+        _slope(spots[whole], values[whole]) if np.count_nonzero(whole) >= 20 else (np.zeros(2), 0.0)
+    )
+    patches, known, clipped = _patches(strip, slope)
+    if clipped > refuse.CLIPPED_PATCHES_LIMIT:
+        return Refusal(Reason.BLOWN_OUT, f"{clipped} of the card's 6 grey patches are at full value")
+    if len(known) < LEAST_PATCHES:
         return _grey_world(
             bgr, "the card's grey patches are covered; colours are judged from the whole picture"
         )
     table, fit = _fit_curve(patches, known)
     said = []
+    if blown > refuse.BLOWN_WARNING_SHARE:
+        said.append("the card's white is blown out; colours are less sure")
     if uneven > 0.25:
         said.append("the light falls off over the card; colours are less sure")
     if fit > 0.12:
@@ -147,9 +156,13 @@ def _slope(spots: NDArray[np.float64], values: NDArray[np.float64]) -> tuple[NDA
     return plane[1:], float(abs(plane[1]) * 55 + abs(plane[2]) * 30)
 
 
-def _patches(strip: Picture, slope: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """Linear light of the clean patches (n, 3), the card's fall-off taken out, and what they stand for."""
-    light, known = [], []
+def _patches(
+    strip: Picture, slope: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], int]:
+    """Linear light of the clean patches (n, 3), the card's fall-off taken out, what they stand for, and how many
+    are at full value.
+    """
+    light, known, clipped = [], [], 0
     for value, left in zip(PATCH_VALUES, PATCH_LEFT_MM, strict=True):
         edge = PATCH_SIDE_MM - 2
         rows, columns = _in_strip((left + 2, PATCH_TOP_MM + 2, left + edge, PATCH_TOP_MM + edge))
@@ -157,12 +170,13 @@ def _patches(strip: Picture, slope: NDArray[np.float64]) -> tuple[NDArray[np.flo
         middle = np.median(part, axis=0)
         spread = float(np.median(np.abs(part.mean(axis=1) - middle.mean())))
         colour = srgb_to_linear(middle)
+        clipped += bool(middle.max() >= 254)
         if spread > 14 or middle.max() >= 254:
             continue
         at = np.array([left + PATCH_SIDE_MM / 2 - 52.5, PATCH_TOP_MM + PATCH_SIDE_MM / 2 - 37.0])
         light.append(colour / np.exp(at @ slope))
         known.append(float(srgb_to_linear(np.array([float(value)]))[0]))
-    return np.array(light).reshape(-1, 3), np.array(known)
+    return np.array(light).reshape(-1, 3), np.array(known), clipped
 
 
 def _fit_curve(patches: NDArray[np.float64], known: NDArray[np.float64]) -> tuple[Floats, float]:

@@ -53,6 +53,10 @@ GLARE_SHARE = 0.5
 GLARE_ANGLE_DEG = (6.0, 9.0)
 """Below the first angle between fat and white the colours cannot tell glare; above the second they can."""
 
+GLARE_FADES_PCT = (12.0, 28.0)
+"""Where more of the eye than this is bright it is marbling, whose fat may be whiter than the cover's; glare is then
+looked for less and less."""
+
 BRIGHTER_THAN_FAT = 1.25
 """Brighter than cover fat by this is glare whatever its colour."""
 
@@ -121,7 +125,7 @@ def measure_marbling(
     least = max(level * LEAST_OF_LEVEL, NOISE_TIMES * noise)
     edge = np.clip(PEAK_SHARE * _peak(step, px_per_mm), least, MOST_LEVEL)
     bright = eye & (step > edge)
-    glare = _glare(away, towards, length, step, bright, balanced=balanced)
+    glare = _glare(away, towards, length, step, bright, balanced=balanced, rich=_rich_share(bright, eye))
     if fat_linear is None:
         glare &= False
     fat = bright & ~glare
@@ -209,7 +213,14 @@ def _fat_seen(soft: Floats, lean: Floats, eye: Mask) -> NDArray[np.float64]:
 
 
 def _glare(
-    away: Floats, towards: Floats, length: Floats, step: Floats, bright: Mask, *, balanced: bool
+    away: Floats,
+    towards: Floats,
+    length: Floats,
+    step: Floats,
+    bright: Mask,
+    *,
+    balanced: bool,
+    rich: float,
 ) -> Mask:
     """Bright places that are the lamp's own light: the step splits into a part to fat and a part to white."""
     over = bright & (step > BRIGHTER_THAN_FAT)
@@ -229,10 +240,16 @@ def _glare(
     fat = (along_fat - along_white * to_white) / det * np.sqrt(size)
     white = (along_white * size - along_fat * to_white) / det
     part = white / np.maximum(np.abs(fat) + np.abs(white), 1e-3)
-    limit = GLARE_SHARE + (1 - sure) * (1.2 - GLARE_SHARE)
+    limit = GLARE_SHARE + max(1 - sure, rich) * (1.2 - GLARE_SHARE)
     glare = over
     glare[bright] |= part > limit
     return glare
+
+
+def _rich_share(bright: Mask, eye: Mask) -> float:
+    """0 where little of the eye is bright, 1 where so much is that it can only be marbling."""
+    seen_pct = 100 * float(np.count_nonzero(bright)) / max(1, int(np.count_nonzero(eye)))
+    return float(np.clip((seen_pct - GLARE_FADES_PCT[0]) / (GLARE_FADES_PCT[1] - GLARE_FADES_PCT[0]), 0, 1))
 
 
 def _peak(step: Floats, px_per_mm: float) -> Floats:

@@ -45,9 +45,7 @@ def check_outline(outline: EyeOutline, shape: tuple[int, ...], plane: Plane | No
     """Whether the outline can be that of a whole rib eye in a picture of `shape` (H, W, ...)."""
     high, wide = shape[:2]
     polygon = outline.polygon_px
-    edge = refuse.FRAME_MARGIN_PX
-    low, top = polygon.min(axis=0), polygon.max(axis=0)
-    if low.min() < edge or top[0] > wide - 1 - edge or top[1] > high - 1 - edge:
+    if to_frame_px(polygon, shape) < refuse.FRAME_MARGIN_SHARE * max(high, wide):
         return Refusal(Reason.EYE_CUT_OFF, "its outline touches the edge of the picture")
     hull = cv2.convexHull(polygon.astype(np.float32)).reshape(-1, 2).astype(float)
     solid = area_mm2(polygon) / max(area_mm2(hull), 1e-9)
@@ -63,6 +61,12 @@ def check_outline(outline: EyeOutline, shape: tuple[int, ...], plane: Plane | No
         if not refuse.EYE_AREA_CM2[0] <= area_cm2 <= refuse.EYE_AREA_CM2[1]:
             return Refusal(Reason.NOT_A_RIB_FACE, f"an outline of {area_cm2:.0f} cm2")
     return None
+
+
+def to_frame_px(polygon: Points, shape: tuple[int, ...]) -> float:
+    """Least distance of the polygon's corners (n, 2) from the frame of a picture (H, W, ...) [px]; below 0 beyond."""
+    low, top = polygon.min(axis=0), polygon.max(axis=0)
+    return float(min(low.min(), shape[1] - 1 - top[0], shape[0] - 1 - top[1]))
 
 
 def filled(polygon: Points, shape: tuple[int, int]) -> NDArray[np.bool_]:

@@ -6,8 +6,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from gambrel.ribface.network import ALONG, EYE, OUTWARD, VERDICTS, Floats, View, look_at_whole, look_closer
-from gambrel.ribface.outline import EyeOutline, Hints
+from gambrel.ribface import refuse
+from gambrel.ribface.network import ALONG, EYE, OUTWARD, Floats, View, look_at_whole, look_closer
+from gambrel.ribface.outline import EyeOutline, Hints, to_frame_px
 from gambrel.ribface.plane import Picture, Plane
 from gambrel.ribface.refuse import Reason, Refusal
 
@@ -16,6 +17,9 @@ LEAST_EYE_PX = 60
 
 SECOND_EYE_SHARE = 0.45
 """A second patch this large against the first is a second face."""
+
+NO_FACE_LIMIT, TWO_FACES_LIMIT = 0.7, 0.8
+"""Likelihoods of the network's verdicts from which it is believed."""
 
 LEAST_SURE = 0.55
 LEVEL = 0.56
@@ -34,8 +38,10 @@ def find_eye(bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None
     found = _pick_eye(whole, seed)
     if isinstance(found, Refusal):
         return found
-    if seed is None and whole.verdict[VERDICTS.index("no rib face")] > 0.9:
+    if seed is None and whole.verdict_of("no rib face") > NO_FACE_LIMIT:
         return Refusal(Reason.NOT_A_RIB_FACE, "the picture does not look like a cut rib face")
+    if seed is None and whole.verdict_of("two faces") > TWO_FACES_LIMIT:
+        return Refusal(Reason.TWO_FACES, "the picture looks like two faces")
     close = look_closer(bgr, whole.px(found))
     inside = None if seed is None else close.to_map(seed)
     polygon, sure = _draw_outline(close, inside)
@@ -43,7 +49,13 @@ def find_eye(bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None
         return Refusal(Reason.NOT_A_RIB_FACE, "no eye is left when looked at closely")
     if sure < LEAST_SURE:
         return Refusal(Reason.NOT_A_RIB_FACE, f"the eye is found with {sure:.2f} of certainty")
-    return EyeOutline(close.px(polygon), sure, "network", _hints(close, polygon))
+    if seed is None and close.verdict_of("no rib face") > NO_FACE_LIMIT:
+        return Refusal(Reason.NOT_A_RIB_FACE, "looked at closely it is no cut rib face")
+    outline = close.px(polygon)
+    cut = max(whole.verdict_of("eye cut off"), close.verdict_of("eye cut off"))
+    if cut > 0.5 and to_frame_px(outline, bgr.shape) < refuse.LIKELY_CUT_SHARE * max(bgr.shape[:2]):
+        return Refusal(Reason.EYE_CUT_OFF, "its edge runs along the edge of the picture")
+    return EyeOutline(outline, sure, "network", _hints(close, polygon))
 
 
 def _pick_eye(view: View, seed: tuple[float, float] | None) -> NDArray[np.float64] | Refusal:

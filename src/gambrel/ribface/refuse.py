@@ -112,7 +112,7 @@ PRINT_LIMIT_SHARE = 0.03
 BAR_LIMIT_MM = 0.8
 """The 50 mm check bar may differ this much from 50 mm before a warning."""
 
-BLUR_LIMIT_MM = 1.2
+BLUR_LIMIT_MM = 1.5
 """Width of a black-white edge on the card, 10 to 90 % of its light; more and flecks and threads melt into the lean."""
 
 BLUR_WARNING_MM = 0.7
@@ -120,23 +120,29 @@ BLUR_WARNING_MM = 0.7
 WHITE_DARK_LIMIT = 70.0
 """Card white below this value of 255 is too dark."""
 
-BLOWN_LIMIT_SHARE = 0.35
-"""Share of the card's white at full value that is blown out."""
+BLOWN_WARNING_SHARE = 0.35
+"""Share of the card's white at full value before a warning."""
+
+CLIPPED_PATCHES_LIMIT = 2
+"""More grey patches than this at full value: fat and lean can no longer be told from glare."""
 
 FACE_BLOWN_LIMIT_SHARE = 0.10
 """Share of the eye at full value that is blown out."""
 
-COARSE_LIMIT_MM_PER_PX = 0.5
+COARSE_LIMIT_MM_PER_PX = 0.62
 """Coarser pictures are not measured."""
 
 EYE_AREA_CM2 = (25.0, 190.0)
 """An eye outside this is not a rib eye of any of the four kinds (dairy calves to the largest Wagyu)."""
 
-EYE_ACROSS_SHARE = (0.28, 0.95)
+EYE_ACROSS_SHARE = (0.25, 0.97)
 """Width of the eye over its length."""
 
 EYE_SOLID_SHARE = 0.80
 """Area of the eye over that of its convex hull, at least."""
 
-FRAME_MARGIN_PX = 2.0
-"""An eye nearer than this to the frame is cut off."""
+FRAME_MARGIN_SHARE = 0.005
+"""An eye nearer to the frame than this share of the picture's longer side is cut off."""
+
+LIKELY_CUT_SHARE = 0.03
+"""An eye nearer than this is cut off where the network says so too."""

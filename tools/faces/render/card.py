@@ -71,7 +71,7 @@ def place_card(draw: Draw, eye: Points, keep_clear: Points, face: Points) -> Pla
     off = draw.chance(0.35)  # beside the whole face and not on it
     obstacle = [*([face] if off else [eye]), keep_clear]
     start = points([math.cos(towards), math.sin(towards)])
-    for step in range(25, 420, 5):
+    for step in range(25, 1200, 5):
         card = Placed(start * step - half, turn_rad, where)
         if all(_apart(card.corners(), each, clear) for each in obstacle):
             return card
