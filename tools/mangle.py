@@ -60,12 +60,14 @@ class Table:
 
 def work(seeds: range, *, files_only: bool) -> None:
     """Read each mangled file and print one line of JSON; memory is this process's peak and its helpers' together."""
-    from mangled import mangled
+    from mangled import mangled, use_face
 
     from gambrel.files.photograph import read_photograph_file
     from gambrel.files.ribface_reading import read_photograph
     from gambrel.measures import CannotDo
 
+    if not files_only:
+        use_face()
     with tempfile.TemporaryDirectory() as folder:
         for seed in seeds:
             recipe, name, data = mangled(seed)

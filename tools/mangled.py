@@ -16,13 +16,43 @@ from PIL import Image
 
 FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "HEIF")
 ENDINGS = {"JPEG": ".jpg", "PNG": ".png", "WEBP": ".webp", "TIFF": ".tif", "HEIF": ".heic"}
+FACE_SEED = 50_000_234
+MOST_SCAN_BYTES = 40_000_000
 Mangled = tuple[str, bytes]
 """A file name with its ending, and the bytes."""
 
 
+class Base:
+    """What is mangled: a small oval, which decodes at once, or a rendered face, which the whole reader is tried on."""
+
+    face = False
+
+
+def use_face() -> None:
+    """From now on a rendered face with its card, 1200 x 900, from a held-back seed of the renderer."""
+    Base.face = True
+    scene.cache_clear()
+    whole.cache_clear()
+
+
+def size_px() -> tuple[int, int]:
+    """Width and height of the base picture."""
+    return (1200, 900) if Base.face else (320, 240)
+
+
 @cache
-def scene(width: int = 320, height: int = 240) -> NDArray[np.uint8]:
-    """Something like a cut face: a red oval with pale threads in a pale surround, RGB (height, width, 3)."""
+def scene(width: int = 0, height: int = 0) -> NDArray[np.uint8]:
+    """The base picture, RGB (height, width, 3); of another size always the oval."""
+    if Base.face and not width:
+        from faces.render import render_face
+
+        made = render_face(FACE_SEED, size=size_px(), difficulty="easy", kind="grain", want="good")
+        return np.ascontiguousarray(made.bgr[:, :, ::-1])
+    return _oval(*((width, height) if width else size_px()))
+
+
+def _oval(width: int, height: int) -> NDArray[np.uint8]:
+    """Something like a cut face: a red oval with pale threads in a pale surround."""
     rows, columns = np.mgrid[0:height, 0:width]
     oval = ((columns / width - 0.5) / 0.38) ** 2 + ((rows / height - 0.5) / 0.32) ** 2 < 1
     picture = np.where(oval[..., None], (150, 30, 40), (226, 214, 190)).astype(np.int16)
@@ -67,7 +97,10 @@ def bit_flipped(draw: random.Random) -> Mangled:
 
 def zero_size(draw: random.Random) -> Mangled:
     kind = draw.choice(["empty", "JPEG", "PNG", "TIFF"])
-    return (".jpg", b"") if kind == "empty" else resized(kind, *draw.choice([(0, 0), (0, 240), (320, 0)]))
+    width, height = size_px()
+    return (
+        (".jpg", b"") if kind == "empty" else resized(kind, *draw.choice([(0, 0), (0, height), (width, 0)]))
+    )
 
 
 def giant_claim(draw: random.Random) -> Mangled:
@@ -221,7 +254,9 @@ def many_passes(draw: random.Random) -> Mangled:
     """A progressive JPEG with the same pass again and again, which keeps a decoder busy."""
     data = encoded("JPEG", progressive=True)
     start = data.rindex(b"\xff\xda")
-    return ".jpg", data[:start] + data[start:-2] * draw.choice([5, 50, 5000]) + data[-2:]
+    return ".jpg", data[:start] + data[start:-2] * min(
+        draw.choice([5, 50, 5000]), MOST_SCAN_BYTES // (len(data) - start)
+    ) + data[-2:]
 
 
 def odd(draw: random.Random) -> Mangled:
@@ -253,7 +288,7 @@ def odd(draw: random.Random) -> Mangled:
 
 
 def png_of(
-    bits: int, colour: int, pixels: bytes, *, size: tuple[int, int] = (320, 240), packed: bytes | None = None,
+    bits: int, colour: int, pixels: bytes, *, size: tuple[int, int] | None = None, packed: bytes | None = None,
     extra: tuple[bytes, bytes] | None = None,
 ) -> bytes:  # fmt: skip
     """A PNG put together by hand from unfiltered `pixels`, or from an already `packed` stream."""
@@ -261,6 +296,7 @@ def png_of(
     def chunk(name: bytes, body: bytes) -> bytes:
         return struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
 
+    size = size or size_px()
     if packed is None:
         row = len(pixels) // size[1]
         rows = b"".join(b"\x00" + pixels[start : start + row] for start in range(0, len(pixels), row))

@@ -128,7 +128,7 @@ def with_fat_line(lit: Picture, plane: Plane, reading: Reading, corner: Points) 
     chine, tail = axis if (ends[0] - axis.mean(axis=0)) @ along > 0 else axis[::-1]
     for quarter in (0.25, 0.5, 0.75):
         at = to_window((chine + quarter * (tail - chine))[None], corner)[0]
-        cv2.circle(drawn, (round(at[0]), round(at[1])), 6, AXIS, cv2.FILLED, cv2.LINE_AA)
+        cv2.circle(drawn, (round(at[0]), round(at[1])), 9, (0, 0, 255), cv2.FILLED, cv2.LINE_AA)
     line(drawn, to_window(ends, corner), FAT, 5)
     write(drawn, f"fat {reading.fat_mm:.1f} mm at 3/4 from the chine end")
     return drawn
