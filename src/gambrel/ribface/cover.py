@@ -42,9 +42,9 @@ class Face:
         places = (np.asarray(points_mm) - (self.left_mm, self.top_mm)) * self.px_per_mm
         count = places.size // 2
         rows = -(-count // ROW_OF_POINTS)
-        flat = np.zeros((rows * ROW_OF_POINTS, 2), np.float32)
-        flat[:count] = places.reshape(-1, 2)
-        flat = flat.reshape(rows, ROW_OF_POINTS, 2)
+        listed = np.zeros((rows * ROW_OF_POINTS, 2), np.float32)
+        listed[:count] = places.reshape(-1, 2)
+        flat = listed.reshape(rows, ROW_OF_POINTS, 2)
         seen = cv2.remap(
             self.lab,
             flat[..., 0],

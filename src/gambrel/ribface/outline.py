@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gambrel.ribface import refuse
-from gambrel.ribface.geometry import Points, area_mm2, longest_chord
+from gambrel.ribface.geometry import Points, area_mm2, longest_chord, resampled
 from gambrel.ribface.network import View
 from gambrel.ribface.plane import Picture, Plane
 from gambrel.ribface.refuse import Reason, Refusal
@@ -47,6 +47,8 @@ def check_outline(outline: EyeOutline, shape: tuple[int, ...], plane: Plane | No
     polygon = outline.polygon_px
     if to_frame_px(polygon, shape) < refuse.FRAME_MARGIN_SHARE * max(high, wide):
         return Refusal(Reason.EYE_CUT_OFF, "its outline touches the edge of the picture")
+    if _along_frame(polygon, shape) > refuse.ALONG_FRAME_LIMIT:
+        return Refusal(Reason.EYE_CUT_OFF, "its outline runs along the edge of the picture")
     hull = cv2.convexHull(polygon.astype(np.float32)).reshape(-1, 2).astype(float)
     solid = area_mm2(polygon) / max(area_mm2(hull), 1e-9)
     if solid < refuse.EYE_SOLID_SHARE:
@@ -67,6 +69,13 @@ def to_frame_px(polygon: Points, shape: tuple[int, ...]) -> float:
     """Least distance of the polygon's corners (n, 2) from the frame of a picture (H, W, ...) [px]; below 0 beyond."""
     low, top = polygon.min(axis=0), polygon.max(axis=0)
     return float(min(low.min(), shape[1] - 1 - top[0], shape[0] - 1 - top[1]))
+
+
+def _along_frame(polygon: Points, shape: tuple[int, ...]) -> float:
+    """Share of the outline that lies close to the frame."""
+    near = refuse.ALONG_FRAME_SHARE * max(shape[:2])
+    x, y = resampled(polygon, 240).T
+    return float(np.mean(np.minimum(np.minimum(x, shape[1] - 1 - x), np.minimum(y, shape[0] - 1 - y)) < near))
 
 
 def filled(polygon: Points, shape: tuple[int, int]) -> NDArray[np.bool_]:

@@ -7,7 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gambrel.ribface import refuse
-from gambrel.ribface.network import ALONG, EYE, OUTWARD, Floats, View, look_at_whole, look_closer
+from gambrel.ribface.network import ALONG, CARD, EYE, HAND, OUTWARD, Floats, View, look_at_whole, look_closer
 from gambrel.ribface.outline import EyeOutline, Hints, to_frame_px
 from gambrel.ribface.plane import Picture, Plane
 from gambrel.ribface.refuse import Reason, Refusal
@@ -20,6 +20,9 @@ SECOND_EYE_SHARE = 0.45
 
 NO_FACE_LIMIT, TWO_FACES_LIMIT = 0.7, 0.8
 """Likelihoods of the network's verdicts from which it is believed."""
+
+RIM_PX = 1.5
+"""How far outside the outline, in map pixels, what lies over it is looked for."""
 
 LEAST_SURE = 0.55
 LEVEL = 0.56
@@ -51,6 +54,8 @@ def find_eye(bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None
         return Refusal(Reason.NOT_A_RIB_FACE, f"the eye is found with {sure:.2f} of certainty")
     if seed is None and close.verdict_of("no rib face") > NO_FACE_LIMIT:
         return Refusal(Reason.NOT_A_RIB_FACE, "looked at closely it is no cut rib face")
+    if seed is None and _covered(close, polygon) > refuse.COVERED_LIMIT_SHARE:
+        return Refusal(Reason.UNREADABLE, "a hand or the card lies over a part of its edge")
     outline = close.px(polygon)
     cut = max(whole.verdict_of("eye cut off"), close.verdict_of("eye cut off"))
     if cut > 0.5 and to_frame_px(outline, bgr.shape) < refuse.LIKELY_CUT_SHARE * max(bgr.shape[:2]):
@@ -123,6 +128,16 @@ def _to_level(points: NDArray[np.float64], fine: Floats) -> NDArray[np.float64]:
     window = np.ones(9) / 9
     smooth = np.stack([np.convolve(ring[:, axis], window, "same") for axis in (0, 1)], axis=1)
     return smooth[6:-6]
+
+
+def _covered(view: View, polygon: NDArray[np.float64]) -> float:
+    """Share of the outline (n, 2) in map points that borders on a hand or the card."""
+    middle = polygon.mean(axis=0)
+    away = polygon - middle
+    outside = polygon + away / np.maximum(np.hypot(*away.T), 1e-6)[:, None] * RIM_PX
+    x, y = (outside[:, k].astype(np.float32).reshape(1, -1) for k in (0, 1))
+    card, hand = (cv2.remap(view.maps[k], x, y, cv2.INTER_LINEAR) for k in (CARD, HAND))
+    return float(np.mean(card + hand > 0.5))
 
 
 def _hints(view: View, polygon: NDArray[np.float64]) -> Hints:

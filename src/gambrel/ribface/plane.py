@@ -151,10 +151,12 @@ def find_card(bgr: Picture, *, focal_share: float | None = None) -> Card | Refus
     card = _fit(bgr, seen, focal_share or USUAL_FOCAL_SHARE)
     if card.edge_width_mm > refuse.BLUR_LIMIT_MM:
         return _blurred(card.edge_width_mm)
-    if card.residual_mm > refuse.FLAT_LIMIT_MM:
+    if card.residual_mm > refuse.FLAT_LIMIT_MM and card.residual_px > refuse.FLAT_LIMIT_PX:
         return Refusal(Reason.CARD_NOT_FLAT, f"its corners lie {card.residual_mm:.1f} mm off a plane")
     if card.tilt_deg > refuse.TILT_LIMIT_DEG:
         return Refusal(Reason.CARD_TILTED, f"it is tilted by {card.tilt_deg:.0f} degrees")
+    if card.tilt_deg > refuse.LEANING_DEG and abs(card.length_to_height - 1) > refuse.LEANING_SHARE:
+        return Refusal(Reason.CARD_TILTED, f"it leans against the face by about {card.tilt_deg:.0f} degrees")
     return card
 
 

@@ -96,13 +96,19 @@ class Refusal:
 MARKERS_NEEDED = 2
 """Fewest markers that give scale and perspective."""
 
-TILT_LIMIT_DEG = 38.0
+TILT_LIMIT_DEG = 30.0
 """Above this the card is seen too much from the side."""
 
-TILT_WARNING_DEG = 25.0
+TILT_WARNING_DEG = 20.0
 
 FLAT_LIMIT_MM = 0.30
 """Root mean square distance of marker corners from the plane's grid; more means bent, or not our card."""
+
+FLAT_LIMIT_PX = 1.3
+"""And as much in pixels of the picture: in a small picture corners are not found closer."""
+
+LEANING_DEG, LEANING_SHARE = 20.0, 0.06
+"""A card that looks tilted by so much and out of its proportions by so much leans against the face."""
 
 FLAT_WARNING_MM = 0.10
 
@@ -112,7 +118,7 @@ PRINT_LIMIT_SHARE = 0.03
 BAR_LIMIT_MM = 0.8
 """The 50 mm check bar may differ this much from 50 mm before a warning."""
 
-BLUR_LIMIT_MM = 1.5
+BLUR_LIMIT_MM = 1.6
 """Width of a black-white edge on the card, 10 to 90 % of its light; more and flecks and threads melt into the lean."""
 
 BLUR_WARNING_MM = 0.7
@@ -132,7 +138,7 @@ FACE_BLOWN_LIMIT_SHARE = 0.10
 COARSE_LIMIT_MM_PER_PX = 0.62
 """Coarser pictures are not measured."""
 
-EYE_AREA_CM2 = (25.0, 190.0)
+EYE_AREA_CM2 = (17.0, 190.0)
 """An eye outside this is not a rib eye of any of the four kinds (dairy calves to the largest Wagyu)."""
 
 EYE_ACROSS_SHARE = (0.25, 0.97)
@@ -146,3 +152,9 @@ FRAME_MARGIN_SHARE = 0.005
 
 LIKELY_CUT_SHARE = 0.03
 """An eye nearer than this is cut off where the network says so too."""
+
+ALONG_FRAME_SHARE, ALONG_FRAME_LIMIT = 0.015, 0.10
+"""An outline that runs this near to the frame for so much of its length is cut off."""
+
+COVERED_LIMIT_SHARE = 0.06
+"""Share of the eye's edge under a hand or the card; more and its shape is a guess."""
