@@ -225,6 +225,16 @@ def test_the_week_goes_on_without_a_photograph_that_cannot_be_read(shop: Path, t
     assert value["plan"]["profit_cents"]
 
 
+@pytest.mark.parametrize(
+    "name", ["", ".", "week.toml", "..", "a\x00b.jpg", "x" * 400, "/dev/null", "../../nothing.jpg"]
+)
+def test_whatever_a_photograph_is_called_the_week_is_never_broken(shop: Path, name: str) -> None:
+    """Paths that no photograph can have: a finding each, and no picture."""
+    fields, faces = read_week_photographs(animal(photograph=name), shop, pictures=shop / "faces")
+    assert fields["animal"][0] == {"id": "C1", "photograph": name}
+    assert len(faces.findings) == (1 if name else 0) and not faces.pictures
+
+
 def test_a_line_a_side_for_people(shop: Path) -> None:
     result = CliRunner().invoke(main, ["week", str(shop / "week.toml"), "--seconds", "5"])
     lines = [line.strip() for line in result.stdout.splitlines() if line.strip().startswith("B1-")]
