@@ -15,21 +15,23 @@ PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
 OUR_FOLDERS = ("src", "tests", "docs", "bench", "tools", "locks", ".ci")
 
 _FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+_SAVED = re.compile(r"\[[^\]]+\]\((gallery/[\w-]+\.jpg)\) as `[\w-]+\.jpg`")
 _NAMED = re.compile(r"`([\w.-]+\.(?:toml|csv))`:\s*\Z")
 
 
 @dataclass(frozen=True)
 class Page:
-    """A page of the guide: its files (name to text) and its shell blocks, both in the order of the page."""
+    """A page of the guide: its files (name to text), pictures the reader is told to save, and its shell blocks."""
 
     path: Path
     files: dict[str, str] = field(default_factory=dict)
     shells: list[str] = field(default_factory=list)
+    pictures: list[str] = field(default_factory=list)
 
 
 def parse_page(path: Path, text: str) -> Page:
     """Fenced blocks of a page. One that follows a line ending in "`name.toml`:" is a file of that name."""
-    page = Page(path)
+    page = Page(path, pictures=_SAVED.findall(text))
     for block in _FENCE.finditer(text):
         language, body = block.groups()
         named = _NAMED.search(text[: block.start()])

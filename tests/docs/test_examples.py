@@ -1,8 +1,9 @@
-"""Every example of the guide runs as it is printed, in a folder that holds only the page's own files."""
+"""Every example of the guide runs as it is printed, in a folder that holds only the page's own files and pictures."""
 
 from __future__ import annotations
 
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -20,6 +21,8 @@ def test_the_examples_of_a_page_run(page: house.Page, tmp_path: Path) -> None:
     """The blocks with a `gambrel` command are run in order by the shell; each must end with exit status 0."""
     for name, text in page.files.items():
         (tmp_path / name).write_text(text, "utf-8")
+    for picture in page.pictures:
+        shutil.copy(page.path.parent / picture, tmp_path)
     beside = Path(sys.executable).parent
     environment = {
         **os.environ,
@@ -43,4 +46,8 @@ def test_examples_are_found() -> None:
     path = Path("page.md")
     page = house.parse_page(path, text)
     assert page.files == {"side.toml": "hot = 1\n"}
+    linked = house.parse_page(
+        path, "Save [this](gallery/face.jpg) as `face.jpg`, see ![it](gallery/other.jpg).\n"
+    )
+    assert linked.pictures == ["gallery/face.jpg"]
     assert [house.commands_of(shell) for shell in page.shells] == [["gambrel hang    side.toml"]]

@@ -11,6 +11,7 @@ import argparse
 import json
 import sys
 import tempfile
+import textwrap
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -22,12 +23,13 @@ from click.testing import CliRunner
 sys.path.insert(0, str(Path(__file__).resolve().parent))
 
 from gallery_stages import Picture, fitted, stages
-from gallery_words import CLOSING, KINDS, OPENING, STAGES, WRONG
+from gallery_words import CHOSEN, CLOSING, KINDS, OPENING, STAGES, WRONG
+from render import render_face
+
 from gambrel.cli.main import main as gambrel
 from gambrel.ribface.read import read_ribface
 from gambrel.ribface.reading import Reading
 from gambrel.ribface.refuse import Reason
-from render import render_face
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 STAGE_SEED = 50_000_231
@@ -36,7 +38,7 @@ FIRST_WRONG_SEED = 50_001_000
 TRIES = 40
 STRONGER = {"too_dark": ("hard", (1200, 900))}
 """A dark picture is mostly said to be blurred: its edges drown first. Only the darkest are called dark."""
-SIZE = (1600, 1200)
+SIZE, EXAMPLE_SIZE = (1600, 1200), (1200, 900)
 MOST_BYTES = 120_000
 
 
@@ -74,19 +76,26 @@ def keep(picture: Picture, place: Path, *, wide_px: int = 900) -> None:
 
 def stage_lines(out: Path, folder: Path) -> list[str]:
     """Every stage of one face, with its picture."""
-    bgr = render_face(STAGE_SEED, size=SIZE, difficulty="easy", kind="grain", want="good").bgr
+    answer = ask(render_face(STAGE_SEED, size=SIZE, difficulty="easy", kind="grain", want="good").bgr, folder)
+    bgr = np.asarray(cv2.imread(str(folder / "face.jpg")), dtype=np.uint8)
     reading = read_ribface(bgr)
     if not isinstance(reading, Reading):
         raise ValueError(reading.sentence())
     pictures = dict(stages(bgr, reading))
-    answer = ask(bgr, folder)
     if answer.drawn is None:
         raise ValueError(answer.said["reason"])
     pictures["finished"] = answer.drawn
     lines = []
     for number, (name, (title, words)) in enumerate(STAGES.items(), start=1):
         keep(pictures[name], out / "gallery" / f"{number}-{name}.jpg")
-        lines += [f"### {number}. {title}", "", words, "", f"![{title}](gallery/{number}-{name}.jpg)", ""]
+        lines += [
+            f"### {number}. {title}",
+            "",
+            textwrap.fill(words, 118),
+            "",
+            f"![{title}](gallery/{number}-{name}.jpg)",
+            "",
+        ]
     return lines
 
 
@@ -111,6 +120,12 @@ def kind_lines(out: Path, folder: Path) -> list[str]:
              "| --- | --- | --- | --- |", *rows, ""]  # fmt: skip
     head = f"| {' | '.join(KINDS.values())} |"
     return [head, "| --- | --- | --- | --- |", f"| {' | '.join(pictures)} |", "", *table]
+
+
+def keep_face(place: Path) -> None:
+    """The small photograph that the guide's example reads: the first face as a phone would send it, no larger."""
+    bgr = render_face(STAGE_SEED, size=EXAMPLE_SIZE, difficulty="easy", kind="grain", want="good").bgr
+    cv2.imwrite(str(place), bgr, [cv2.IMWRITE_JPEG_QUALITY, 85])
 
 
 def wrong_answer(want: str, reason: Reason, folder: Path) -> tuple[Picture, str]:
@@ -146,8 +161,9 @@ def main(arguments: list[str] | None = None) -> int:
     cv2.setNumThreads(1)
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        lines = [OPENING, *stage_lines(out, folder), "## Four kinds", "", *kind_lines(out, folder)]
+        lines = [OPENING, *stage_lines(out, folder), "## Four kinds", "", CHOSEN, *kind_lines(out, folder)]
         lines += ["## What goes wrong", "", *wrong_lines(out, folder), CLOSING]
+    keep_face(out / "gallery" / "face.jpg")
     (out / "gallery.md").write_text("\n".join(lines), encoding="utf-8")
     return 0
 

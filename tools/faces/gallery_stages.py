@@ -6,6 +6,8 @@ from collections.abc import Iterator
 
 import cv2
 import numpy as np
+from numpy.typing import NDArray
+
 from gambrel.ribface.draw import AXIS, CARD, FAT, OUTLINE
 from gambrel.ribface.geometry import longest_chord
 from gambrel.ribface.light import light_from_card
@@ -15,7 +17,6 @@ from gambrel.ribface.outline import filled
 from gambrel.ribface.plane import CARD_MM, Card, Plane, find_card
 from gambrel.ribface.reading import Reading
 from gambrel.ribface.refuse import Refusal
-from numpy.typing import NDArray
 
 Picture = NDArray[np.uint8]
 Points = NDArray[np.float64]

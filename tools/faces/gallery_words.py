@@ -20,12 +20,14 @@ STAGES: dict[str, tuple[str, str]] = {
     "photograph": ("The photograph", "As it came from the phone, turned the right way up: face, cover fat and card."),
     "card": (
         "The card and its plane",
-        "Red: corner squares seen. Orange: the card's edge. White: the card's plane as squares of one centimetre, carried "
+        "Red: corner squares seen. Orange: the card's edge. White: the card's plane as squares of one "
+        "centimetre, carried "
         "over the face. A card that does not lie in the plane of the cut makes these squares, and every size, wrong.",
     ),
     "square-on": (
         "Seen square on",
-        "The face as if the phone had been held straight in front of it: a millimetre is now as long everywhere.",
+        "The face as if the phone had been held straight in front of it: a millimetre is now as long everywhere. "
+        "It is turned as the card lies.",
     ),
     "light": (
         "The light set right",
@@ -33,7 +35,8 @@ STAGES: dict[str, tuple[str, str]] = {
     ),
     "network": (
         "What the network sees",
-        "Left the close-up it is given, right what it takes each place for: the eye is red, other muscle plum, fat cream, "
+        "Left the close-up it is given, right what it takes each place for: the eye is red, other muscle "
+        "plum, fat cream, "
         "bone white, the card blue, a hand green, all else grey.",
     ),
     "outline": (
@@ -46,7 +49,8 @@ STAGES: dict[str, tuple[str, str]] = {
     ),
     "marbling": (
         "Fat, pixel by pixel",
-        "Above the eye, below how far each pixel lies on the way from lean (black) to fat (white). What counts as fat is "
+        "Above the eye, below how far each pixel lies on the way from lean (black) to fat (white). What "
+        "counts as fat is "
         "yellow; marbling is its share of the eye.",
     ),
     "finished": (
@@ -57,19 +61,27 @@ STAGES: dict[str, tuple[str, str]] = {
 
 KINDS = {"bison": "Bison", "grass": "Grass-finished", "grain": "Grain-finished", "wagyu": "Wagyu"}
 
+CHOSEN = """These four were picked because they are clear to look at and were read well: they show what a reading is, not how
+good it is on the whole. In brackets the figures that the face was drawn with.
+"""
+
 WRONG: dict[str, tuple[str, Reason, str]] = {
     "no_card": ("No card", Reason.NO_CARD, "Without the card there is no scale. Marbling and colour can still be read "
                 "with `--no-scale`, or sizes with `--length`."),
     "card_hidden": ("The card is covered", Reason.TOO_LITTLE_CARD, "Hold the card by its middle or its edge; blood and "
                     "fingers on the corner squares hide them."),
-    "card_tilted": ("Seen from the side", Reason.CARD_TILTED, "A little tilt is measured and taken out. So much is not."),
-    "eye_cut_off": ("The eye runs out of the picture", Reason.EYE_CUT_OFF, "Step back: what is outside cannot be measured."),
-    "blurred": ("Blurred", Reason.BLURRED, "Moist air on a cold lens is the usual cause. Wipe it, and let the phone get as "
+    "card_tilted": ("Seen from the side", Reason.CARD_TILTED,
+                    "A little tilt is measured and taken out. So much is not."),
+    "eye_cut_off": ("The eye runs out of the picture", Reason.EYE_CUT_OFF,
+                    "Step back: what is outside cannot be measured."),
+    "blurred": ("Blurred", Reason.BLURRED,
+                "Moist air on a cold lens is the usual cause. Wipe it, and let the phone get as "
                 "cold as the room."),
     "too_dark": ("Too dark", Reason.TOO_DARK, "More light, from the side."),
     "blown_out": ("Blown out", Reason.BLOWN_OUT, "What is pure white has no detail left: wet meat under a flash."),
     "not_a_rib_face": ("Not a rib face", Reason.NOT_A_RIB_FACE, "Other cuts and ground meat have no eye to measure."),
-    "two_animals": ("Two faces", Reason.TWO_FACES, "The program does not guess which is meant: one at a time, or `--seed`."),
+    "two_animals": ("Two faces", Reason.TWO_FACES,
+                    "The program does not guess which is meant: one at a time, or `--seed`."),
 }  # fmt: skip
 
 CLOSING = """## How to hold the card
@@ -104,8 +116,8 @@ itself is compared.
 ## Sources
 
 - Bloom of 10 minutes: United States Standards for Grades of Carcass Beef, US Department of Agriculture (7 CFR 54).
-- Steady colour by 30 and 78 minutes: Measuring muscle color on beef carcasses using the L\\*a\\*b\\* color space, Journal of
-  Animal Science, 1999 (abstract read).
+- Steady colour by 30 and 78 minutes: Measuring muscle color on beef carcasses using the L\\*a\\*b\\* color space,
+  Journal of Animal Science, 1999 (abstract read).
 - Holding the card, ribbing, care: common practice.
 
 ## What the pictures do not show
