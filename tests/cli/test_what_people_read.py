@@ -190,7 +190,7 @@ def test_a_price_in_a_sentence_has_its_sign(name: str, said: dict[str, Result]) 
 
 def test_the_week_shows_each_side_the_plan_and_the_bid(said: dict[str, Result]) -> None:
     page = said["week"].stdout
-    assert re.search(r"^side +kind +weight today +yield gr\. +quality +ready from +target +latest +cut on$",
+    assert re.search(r"^side +kind +weight today +yield est\. +quality est\. +ready from +target +latest +cut on$",
                      page, flags=re.MULTILINE)  # fmt: skip
     assert re.search(r"^C1-left +grain-finished cattle +171\.\d kg · 379\.\d lb ", page, flags=re.MULTILINE)
     assert re.search(r"^product +of +cost +today +new price$", page, flags=re.MULTILINE)

@@ -23,16 +23,15 @@ def read_week(entry: Entry) -> Week:
     findings = entry.findings
     kinds = read_kinds(entry.table("kinds").fields, shipped_kinds(), findings)
     shop = read_shop(entry)
-    animals = read_each(
-        entry.tables("animal", required=True),
-        lambda one: read_hanging(one, kinds, shop.start if shop else None),
-    )
+    animal_tables, order_tables = entry.tables("animal", required=True), entry.tables("order")
+    animals = read_each(animal_tables, lambda one: read_hanging(one, kinds, shop.start if shop else None))
     demands = read_each(entry.tables("demand"), lambda one: _read_demand(one, kinds))
     grounds = read_each(entry.tables("ground"), lambda one: _read_demand(one, kinds, ground=True))
-    orders = read_each(entry.tables("order"), lambda one: _read_order(one, kinds))
+    orders = read_each(order_tables, lambda one: _read_order(one, kinds))
     entry.no_more()
-    each_once(entry, "animal", (one.id for one in animals))
-    each_once(entry, "order", (one.id for one in orders))
+    # By what was typed: two of one name are a slip even where something else is wrong with them too.
+    each_once(entry, "animal", (str(one.fields["id"]) for one in animal_tables if one.has("id")))
+    each_once(entry, "order", (str(one.fields["id"]) for one in order_tables if one.has("id")))
     each_once(entry, "demand", (one.name for one in (*demands, *grounds)))
     if shop is not None:
         for order in orders:
