@@ -32,7 +32,7 @@ from gambrel.ribface.reading import Reading
 from gambrel.ribface.refuse import Reason
 
 DOCS = Path(__file__).resolve().parents[2] / "docs"
-STAGE_SEED = 50_000_231
+STAGE_SEED, EXAMPLE_SEED = 50_000_231, 50_000_234
 KIND_SEEDS = {"bison": 50_000_225, "grass": 50_000_209, "grain": 50_000_240, "wagyu": 50_000_227}
 FIRST_WRONG_SEED = 50_001_000
 TRIES = 40
@@ -123,8 +123,8 @@ def kind_lines(out: Path, folder: Path) -> list[str]:
 
 
 def keep_face(place: Path) -> None:
-    """The small photograph that the guide's example reads: the first face as a phone would send it, no larger."""
-    bgr = render_face(STAGE_SEED, size=EXAMPLE_SIZE, difficulty="easy", kind="grain", want="good").bgr
+    """The small photograph that the guide's example reads: another face, no larger than a message service leaves it."""
+    bgr = render_face(EXAMPLE_SEED, size=EXAMPLE_SIZE, difficulty="easy", kind="grain", want="good").bgr
     cv2.imwrite(str(place), bgr, [cv2.IMWRITE_JPEG_QUALITY, 85])
 
 

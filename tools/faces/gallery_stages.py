@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from gambrel.ribface.draw import AXIS, CARD, FAT, OUTLINE
 from gambrel.ribface.geometry import longest_chord
-from gambrel.ribface.light import light_from_card
+from gambrel.ribface.light import lab_to_linear, light_from_card
 from gambrel.ribface.marbling import measure_marbling
 from gambrel.ribface.network import CLASSES, look_closer
 from gambrel.ribface.outline import filled
@@ -50,7 +50,7 @@ def stages(bgr: Picture, reading: Reading) -> Iterator[tuple[str, Picture]]:
     yield "network", class_map(bgr, reading)
     yield "outline", with_shape(lit, card.plane, reading, corner)
     yield "fat-line", with_fat_line(lit, card.plane, reading, corner)
-    yield "marbling", fat_share(lit, linear, outline, corner)
+    yield "marbling", fat_share(lit, linear, outline, corner, reading)
 
 
 def square_on(bgr: Picture, plane: Plane, outline_mm: Points) -> tuple[Points, Picture]:
@@ -135,10 +135,13 @@ def with_fat_line(lit: Picture, plane: Plane, reading: Reading, corner: Points) 
     return drawn
 
 
-def fat_share(lit: Picture, linear: NDArray[np.float32], outline_mm: Points, corner: Points) -> Picture:
+def fat_share(
+    lit: Picture, linear: NDArray[np.float32], outline_mm: Points, corner: Points, reading: Reading
+) -> Picture:
     """Left the eye, right each pixel's way from lean (black) to fat (white), with what is counted in yellow."""
     inside = filled((outline_mm - corner) * PX_PER_MM, lit.shape[:2])
-    found = measure_marbling(linear, inside, px_per_mm=PX_PER_MM)
+    fat = None if reading.fat_lab is None else lab_to_linear(np.array(reading.fat_lab))
+    found = measure_marbling(linear, inside, px_per_mm=PX_PER_MM, fat_linear=fat)
     if found is None:
         raise ValueError("the eye is too small to draw its marbling")
     towards = found.fat_linear - found.lean_linear

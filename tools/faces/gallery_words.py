@@ -61,8 +61,8 @@ STAGES: dict[str, tuple[str, str]] = {
 
 KINDS = {"bison": "Bison", "grass": "Grass-finished", "grain": "Grain-finished", "wagyu": "Wagyu"}
 
-CHOSEN = """These four were picked because they are clear to look at and were read well: they show what a reading is, not how
-good it is on the whole. In brackets the figures that the face was drawn with.
+CHOSEN = """These four were picked because they are clear to look at and were read well: they show what a
+reading is, not how good it is on the whole. In brackets the figures that the face was drawn with.
 """
 
 WRONG: dict[str, tuple[str, Reason, str]] = {
