@@ -19,8 +19,10 @@ format: setup-dev
 lint: setup-dev
 	$(BIN)/ruff check src tests tools bench
 
+# The renderer and its tools are a folder of scripts of their own; what needs PyTorch is left out.
 types: setup-dev
 	$(BIN)/mypy
+	cd tools/faces && ../../$(BIN)/mypy --config-file ../../pyproject.toml render $(filter-out network.py train.py export.py,$(notdir $(wildcard tools/faces/*.py)))
 
 layers: setup-dev
 	$(BIN)/lint-imports

@@ -30,8 +30,16 @@ def export(weights: Path, out: Path) -> float:
     picture = torch.rand(1, 3, 320, 256, generator=torch.Generator().manual_seed(1))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        torch.onnx.export(net, (picture,), str(out), input_names=["picture"], output_names=["maps", "verdict"],
-                          dynamic_axes={"picture": {0: "n", 2: "h", 3: "w"}}, dynamo=False, opset_version=17)  # fmt: skip
+        torch.onnx.export(
+            net,
+            (picture,),
+            str(out),
+            input_names=["picture"],
+            output_names=["maps", "verdict"],
+            dynamic_axes={"picture": {0: "n", 2: "h", 3: "w"}},
+            dynamo=False,
+            opset_version=17,
+        )
     onnx.checker.check_model(onnx.load(out))
     if out.stat().st_size > MOST_BYTES:
         raise SystemExit(f"{out} has {out.stat().st_size:,} bytes; at most {MOST_BYTES:,}")

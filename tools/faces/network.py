@@ -85,8 +85,9 @@ class Up(nn.Module):
 class EyeNet(nn.Module):
     """Picture (n, 3, h, w), RGB 0 to 1, h and w multiples of 32, to three outputs.
 
-    `maps` (n, 10, h/2, w/2): class logits, then for each pixel of the eye where it lies: along (0 at the chine end,
-    1 at the far end) and the unit direction towards the outside (x, y). `verdict` (n, 4): logits of what the picture is.
+    `maps` (n, 10, h/2, w/2): class logits, then for each pixel of the eye where it lies: along (0 at the chine
+    end, 1 at the far end) and the unit direction towards the outside (x, y). `verdict` (n, 4): logits of what
+    the picture is.
     """
 
     def __init__(self) -> None:

@@ -267,8 +267,11 @@ def main() -> None:
     args.out.mkdir(parents=True, exist_ok=True)
     store = Store(args.pool, device)
     steps = 0
-    with mp.get_context("fork" if device.type == "cpu" else "spawn").Pool(args.workers, maxtasksperchild=500) as workers, \
-            (args.out / "training.csv").open("w", newline="") as log:  # fmt: skip
+    context = mp.get_context("fork" if device.type == "cpu" else "spawn")
+    with (
+        context.Pool(args.workers, maxtasksperchild=500) as workers,
+        (args.out / "training.csv").open("w", newline="") as log,
+    ):
         table = csv.writer(log)
         table.writerow(["seconds", "steps", "renderings", "loss", "iou"])
         coming = workers.imap_unordered(
