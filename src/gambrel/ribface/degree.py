@@ -1,7 +1,8 @@
 """What a marbling share says of the marbling degree and of fat in the lean: estimates, never a grade.
 
-No published table gives a share of area for each degree. The estimate goes by way of fat: area to fat by the
-published line, fat to degree by the published table, each far from exact.
+No published table gives a share of area for each degree. The degree is read from three reference pictures of a
+published series (Small 00, Modest 00, Slightly Abundant 00), measured by the marbling step of this program: three
+points, so the interval is wide. Fat is given by the published line, and only where that was fitted.
 """
 
 from __future__ import annotations
@@ -10,56 +11,57 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from gambrel.standards.marbling import AREA_LIMITS_PCT, DEGREES, FAT_UNCERTAINTY_PCT, crude_fat_pct
+from gambrel.standards.marbling import AREA_LIMITS_PCT, FAT_UNCERTAINTY_PCT, crude_fat_pct
 
-RELATION = "area to fat [jas-78-799], fat to degree [bif-guidelines]"
+RELATION = "area to fat [jas-78-799]; area to degree by three reference pictures measured here"
+
+REFERENCE_PICTURES = ((1.96, 400.0), (5.04, 500.0), (10.13, 700.0))
+"""Marbling share [% of the eye] read from each reference picture, and the score it stands for. Fitted here, not
+published; `python tools/faces/reference_pictures.py FOLDER` measures them again."""
+
+NO_MARBLING_SCORE = 100.0
+"""An eye without any marbling is Practically Devoid 00; common practice."""
+
+SCORE_UNCERTAINTY = 100.0
+"""Half-width to allow on the score: a whole degree. With three points nothing closer can be said."""
 
 
 @dataclass(frozen=True)
 class DegreeEstimate:
-    """Marbling score 0 to 1000 with its 90 % interval, fat of the lean [%], and whether within the line's range."""
+    """Marbling score 0 to 1000 with its 90 % interval; fat of the lean [%], None outside the line's range."""
 
     score: float
     score_interval: tuple[float, float]
-    fat_pct: float
-    fat_interval: tuple[float, float]
-    within_range: bool
+    fat_pct: float | None
+    fat_interval: tuple[float, float] | None
+
+    @property
+    def within_range(self) -> bool:
+        """Whether the share lies where the line from area to fat was fitted."""
+        return self.fat_pct is not None
 
 
 def estimate_degree(marbling_pct: float, interval_pct: tuple[float, float]) -> DegreeEstimate:
-    """Degree and fat from a marbling share [% of the eye]. [jas-78-799; bif-guidelines]
-
-    The line was fitted over 6.1 to 56.8 % of area. Below, fat runs straight from nothing to the line's lower end,
-    common practice without a source, and `within_range` is false.
-    """
-    fat = fat_of_area_pct(marbling_pct)
-    low = max(0.0, fat_of_area_pct(interval_pct[0]) - FAT_UNCERTAINTY_PCT)
-    high = fat_of_area_pct(interval_pct[1]) + FAT_UNCERTAINTY_PCT
+    """Degree and fat from a marbling share [% of the eye] and its 90 % interval. [jas-78-799]"""
+    low, high = (score_of_area(share) for share in interval_pct)
+    fat, fat_interval = None, None
+    if AREA_LIMITS_PCT[0] <= marbling_pct <= AREA_LIMITS_PCT[1]:
+        fat = crude_fat_pct(area_pct=marbling_pct)
+        ends = [crude_fat_pct(area_pct=float(np.clip(share, *AREA_LIMITS_PCT))) for share in interval_pct]
+        fat_interval = (max(0.0, ends[0] - FAT_UNCERTAINTY_PCT), ends[1] + FAT_UNCERTAINTY_PCT)
     return DegreeEstimate(
-        score=score_of_fat(fat),
-        score_interval=(score_of_fat(low), score_of_fat(high)),
+        score=score_of_area(marbling_pct),
+        score_interval=(max(0.0, low - SCORE_UNCERTAINTY), min(1000.0, high + SCORE_UNCERTAINTY)),
         fat_pct=fat,
-        fat_interval=(low, high),
-        within_range=AREA_LIMITS_PCT[0] <= marbling_pct <= AREA_LIMITS_PCT[1],
+        fat_interval=fat_interval,
     )
 
 
-def fat_of_area_pct(area_pct: float) -> float:
-    """Fat of the lean [%] at a share of area [%]; rising everywhere."""
-    lowest = AREA_LIMITS_PCT[0]
-    if area_pct >= lowest:
-        return crude_fat_pct(area_pct=area_pct)
-    return max(0.0, area_pct) / lowest * crude_fat_pct(area_pct=lowest)
-
-
-def score_of_fat(fat_pct: float) -> float:
-    """Score at a fat content, straight between the middles of the degrees that the table has. [bif-guidelines]"""
-    known = [(degree.bif_fat_pct, degree.low + 50.0) for degree in DEGREES if degree.bif_fat_pct is not None]
-    fats, scores = (
-        np.array([0.0, *(fat for fat, _ in known)]),
-        np.array([0.0, *(score for _, score in known)]),
-    )
-    if fat_pct <= fats[-1]:
-        return float(np.interp(fat_pct, fats, scores))
-    slope = (scores[-1] - scores[1]) / (fats[-1] - fats[1])
-    return float(min(1000.0, scores[-1] + slope * (fat_pct - fats[-1])))
+def score_of_area(area_pct: float) -> float:
+    """Score at a share of the eye's area [%]: straight between the reference pictures, and on beyond the last."""
+    shares = np.array([0.0, *(share for share, _ in REFERENCE_PICTURES)])
+    scores = np.array([NO_MARBLING_SCORE, *(score for _, score in REFERENCE_PICTURES)])
+    if area_pct <= shares[-1]:
+        return float(np.interp(area_pct, shares, scores))
+    slope = (scores[-1] - scores[-2]) / (shares[-1] - shares[-2])
+    return float(min(1000.0, scores[-1] + slope * (area_pct - shares[-1])))

@@ -28,9 +28,9 @@ from gambrel.ribface.light import Light, lab_to_linear, light_from_card, light_w
 from gambrel.ribface.marbling import Marbling, measure_marbling
 from gambrel.ribface.outline import EyeOutline, OutlineFinder, check_outline, filled
 from gambrel.ribface.plane import Card, Picture, Plane, find_card
-from gambrel.ribface.reading import Reading
+from gambrel.ribface.reading import Grounds, Reading
 from gambrel.ribface.refuse import Reason, Refusal
-from gambrel.ribface.surface import cover_by_classes
+from gambrel.ribface.surface import cover_by_classes, side_is_sure
 from gambrel.ribface.uncertainty import Conditions, area_interval, fat_interval, marbling_interval
 
 FACE_PX_PER_MM = 3.0
@@ -68,6 +68,7 @@ class _Seen:
     fat_start: NDArray[np.float64] | None
     lean_lab: Lab | None
     fat_lab: Lab | None
+    side_sure: float = 0.0
 
 
 def read_ribface(
@@ -173,7 +174,8 @@ def _measure(
         line = fat_line(polygon, end.axis, cover.surface_mm, cover.spread_mm)
     times.mark("fat")
     lean_lab = _lean_lab(face, polygon, lean_start)
-    seen = _Seen(marbling, line, end, fat_start, lean_lab, _fat_lab(face, polygon, cover, fat_start))
+    seen = _Seen(marbling, line, end, fat_start, lean_lab, _fat_lab(face, polygon, cover, fat_start),
+                 0.0 if cover is None else cover.side_margin)  # fmt: skip
     times.mark("colour")
     return _reading(setting, eye, work, polygon, seen, times)
 
@@ -226,6 +228,8 @@ def _cover(
 ) -> Cover | None:
     """The surface by the network's classes where it gave them, by colour otherwise."""
     if eye.hints is not None and hints.outward is not None:
+        if not side_is_sure(axis, hints.outward):
+            return None
         cover = cover_by_classes(eye.hints.view, plane, polygon, axis, hints.outward)
         if cover is not None:
             return cover
@@ -330,6 +334,7 @@ def _reading(
         mm_per_px=work.mm_per_px(eye.polygon_px.mean(axis=0)) if scaled else None,
         card_corners_px=None if setting.card is None else setting.card.corners_px,
         outline_by=eye.by,
+        grounds=Grounds(conditions, spread, seen.marbling.spread_pct),
         warnings=_warnings(setting, seen, within_range=degree.within_range),
         times_s=times.taken,
     )
@@ -349,6 +354,7 @@ def _conditions(setting: _Setting, eye: EyeOutline, seen: _Seen) -> Conditions:
         confidence=eye.confidence,
         chine_sure=seen.chine is not None and seen.chine.sure,
         own_fat=seen.fat_start is None,
+        side_sure=min(1.0, seen.side_sure),
     )
 
 
@@ -369,8 +375,9 @@ def _warnings(setting: _Setting, seen: _Seen, *, within_range: bool) -> tuple[st
         )
     if not within_range:
         said.append(
-            "marbling lies outside the range of the published line; degree and fat are an order of size"
+            "marbling lies outside the range of the published line from area to fat; fat of the lean is not given"
         )
+    said.append("the marbling degree rests on three reference pictures; allow a whole degree either way")
     return tuple(said)
 
 

@@ -8,10 +8,19 @@ from typing import Any
 
 from gambrel.ribface.colour import Lab
 from gambrel.ribface.geometry import Points
-from gambrel.ribface.uncertainty import Interval
+from gambrel.ribface.uncertainty import Conditions, Interval
 
 OFFICIAL = False
 """Every figure is the shop's own estimate."""
+
+
+@dataclass(frozen=True)
+class Grounds:
+    """What the intervals were made from."""
+
+    conditions: Conditions
+    fat_spread_mm: float
+    marbling_spread_pct: float
 
 
 @dataclass(frozen=True)
@@ -33,8 +42,8 @@ class Reading:
     fat_lab: Lab | None
     marbling_score: float
     marbling_score_interval: Interval
-    lean_fat_pct: float
-    lean_fat_pct_interval: Interval
+    lean_fat_pct: float | None
+    lean_fat_pct_interval: Interval | None
     outline_px: Points
     axis_px: Points
     fat_line_px: Points | None
@@ -42,6 +51,7 @@ class Reading:
     card_corners_px: Points | None
     outline_by: str
     warnings: tuple[str, ...] = ()
+    grounds: Grounds | None = None
     times_s: Mapping[str, float] = field(default_factory=dict)
 
     def as_json(self) -> dict[str, Any]:

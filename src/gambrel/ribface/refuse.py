@@ -129,7 +129,7 @@ WHITE_DARK_LIMIT = 70.0
 BLOWN_WARNING_SHARE = 0.35
 """Share of the card's white at full value before a warning."""
 
-CLIPPED_PATCHES_LIMIT = 2
+CLIPPED_PATCHES_LIMIT = 1
 """More grey patches than this at full value: fat and lean can no longer be told from glare."""
 
 FACE_BLOWN_LIMIT_SHARE = 0.10

@@ -28,6 +28,7 @@ class Conditions:
     confidence: float = 1.0
     chine_sure: bool = True
     own_fat: bool = False
+    side_sure: float = 1.0
 
 
 @cache
@@ -62,6 +63,7 @@ def fat_interval(fat_mm: float, seen: Conditions, *, spread_mm: float) -> Interv
         t["by_hand_share"] * seen.by_hand * fat_mm,
         t["unsure_outline_mm"] * (1 - seen.confidence),
         t["unsure_chine_mm"] * (not seen.chine_sure),
+        t["unsure_side_mm"] * (1 - seen.side_sure),
     )
     return _around(fat_mm, spread)
 
