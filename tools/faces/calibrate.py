@@ -4,7 +4,7 @@
 
 Even seeds of FOLDER are fitted on, odd seeds only reported. The terms are moved one at a time,
 by large steps and then finer, while the mean interval score falls: width plus 20 times what lies outside (Gneiting and Raftery, Journal of
-the American Statistical Association 2007, 102:359). At the end all terms are widened alike until 90 in 100 hold.
+the American Statistical Association 2007, 102:359). At the end all terms are widened alike until 93 in 100 of the fitted hold.
 """
 
 from __future__ import annotations
@@ -25,6 +25,9 @@ from gambrel.ribface.reading import Grounds, Reading
 
 TABLE = Path(uncertainty.__file__).parent / "data" / "uncertainty.toml"
 HELD_SHARE = 0.90
+FITTED_SHARE = 0.93
+"""Widened until so many of the fitted ones hold: on faces not fitted on, fewer do."""
+
 OUTSIDE_COSTS = 2 / (1 - HELD_SHARE)
 ROUNDS = (4.0, 2.0, 1.3, 1.3, 1.1)
 KEPT_BY_HAND = ("by_hand_share", "no_card_share", "own_fat_share")
@@ -104,7 +107,7 @@ def fit(name: str, pairs: list[Pair], terms: dict[str, float]) -> None:
                     best = now
                 else:
                     terms[term] = old
-    while held(pairs, width) < HELD_SHARE:
+    while held(pairs, width) < FITTED_SHARE:
         for term in terms:
             terms[term] *= 1.02
 
