@@ -149,6 +149,7 @@ def watch(seeds: range, table: Table, *, files_only: bool) -> None:
                 seeds = range(line["done"] + seeds.step, seeds.stop, seeds.step)
             else:
                 begun = line
+        worker.wait()
         if outcome != "ended":
             if not begun:
                 raise RuntimeError(f"the worker {outcome} before its first file")
@@ -157,8 +158,10 @@ def watch(seeds: range, table: Table, *, files_only: bool) -> None:
 
 
 def _listen(worker: subprocess.Popen[str], lines: queue.Queue[str | None]) -> None:
-    for line in worker.stdout or ():
-        lines.put(line)
+    assert worker.stdout is not None
+    with worker.stdout:
+        for line in worker.stdout:
+            lines.put(line)
     lines.put(None)
 
 
