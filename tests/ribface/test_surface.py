@@ -32,7 +32,7 @@ def made_view(fat: float = FAT, *, hide: int | None = None, hole: bool = False) 
     maps[BACKGROUND] = out
     maps[CLASSES.index("fat")] = 1 - out
     if hole:
-        maps[BACKGROUND, 56:58] = np.maximum(maps[BACKGROUND, 56:58], 0.9)
+        maps[BACKGROUND, 56:58, 95:122] = 0.9
     if hide is not None:
         maps[:, :60] = 0
         maps[hide, :60] = 1
@@ -80,7 +80,7 @@ def test_the_other_side_is_taken_where_the_hint_says_so() -> None:
 
 
 def test_a_narrow_gap_in_the_fat_is_not_its_end() -> None:
-    assert measured(made_view(hole=True)) == pytest.approx(measured(made_view()), abs=0.5)
+    assert measured(made_view(hole=True)) == pytest.approx(measured(made_view()), abs=0.8)
 
 
 @pytest.mark.parametrize("hidden", [CARD, HAND])

@@ -118,7 +118,7 @@ PRINT_LIMIT_SHARE = 0.03
 BAR_LIMIT_MM = 0.8
 """The 50 mm check bar may differ this much from 50 mm before a warning."""
 
-BLUR_LIMIT_MM = 1.6
+BLUR_LIMIT_MM = 1.4
 """Width of a black-white edge on the card, 10 to 90 % of its light; more and flecks and threads melt into the lean."""
 
 BLUR_WARNING_MM = 0.7
