@@ -1,6 +1,6 @@
 """Read a folder of rendered faces with known truth and print how far off every figure is.
 
-Usage: python tools/faces/evaluate.py FOLDER [--outline truth|found] [--chine truth|found] [--limit N] [--json OUT]
+Usage: python tools/faces/evaluate.py FOLDER [--outline truth|found] [--chine truth|found] [--odd] [--limit N]
 
 FOLDER holds NAME.jpg and NAME.json pairs. With `--outline truth` the eye's outline is taken from the truth, which
 leaves the errors of measuring alone.
@@ -169,9 +169,19 @@ def report(rows: list[Row]) -> str:
     lines.append(f"read {len(read)} of {sum(not r.must_refuse for r in rows)} good; "
                  f"refused {sum(r.must_refuse and r.refused is not None for r in rows)} of "
                  f"{sum(r.must_refuse for r in rows)} bad")  # fmt: skip
+    lines += _by_reason(rows)
     if read:
         lines += _summary(read)
     return "\n".join(lines)
+
+
+def _by_reason(rows: list[Row]) -> list[str]:
+    """How many of the bad were refused, by what was wrong with them."""
+    bad = [row for row in rows if row.must_refuse]
+    return [
+        f"  {why}: {sum(r.refused is not None for r in bad if r.why == why)} of {sum(r.why == why for r in bad)}"
+        for why in sorted({row.why for row in bad})
+    ]
 
 
 def _line(row: Row) -> str:
@@ -237,13 +247,15 @@ def main() -> None:
     parser.add_argument("--outline", choices=("truth", "found"), default="found")
     parser.add_argument("--chine", choices=("truth", "found"), default="found")
     parser.add_argument("--finder", choices=tuple(FINDERS), default="network")
-    parser.add_argument("--skip", type=int, default=0)
+    parser.add_argument("--odd", action="store_true", help="odd seeds alone, on which nothing was fitted")
     parser.add_argument("--limit", type=int)
     parser.add_argument("--json", type=Path)
     given = parser.parse_args()
     cv2.setNumThreads(1)
     paths = sorted(p for p in given.folder.glob("*.json") if p.with_suffix(".jpg").exists())
-    paths = paths[given.skip :][: given.limit]
+    if given.odd:
+        paths = [path for path in paths if int(path.stem.split("_")[-1]) % 2]
+    paths = paths[: given.limit]
     rows = [
         evaluate(
             path,

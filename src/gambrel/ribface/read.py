@@ -33,7 +33,7 @@ from gambrel.ribface.refuse import Reason, Refusal
 from gambrel.ribface.surface import cover_by_classes, side_is_sure
 from gambrel.ribface.uncertainty import Conditions, area_interval, fat_interval, marbling_interval
 
-FACE_PX_PER_MM = 3.0
+FACE_PX_PER_MM = 2.0
 AROUND_EYE_MM = 52.0
 EYE_PX_PER_MM = 5.0
 EYE_MARGIN_MM = 2.0
