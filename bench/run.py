@@ -193,6 +193,42 @@ def plan_of_twelve_sides(folder: Path) -> list[Figure]:
     ]
 
 
+def face_of_twelve_megapixels(folder: Path) -> list[Figure]:
+    """A rendered face read on one core, against decoding the same JPEG; memory of the command as a whole."""
+    import cv2
+    import numpy as np
+
+    from gambrel.ribface.read import read_ribface
+    from gambrel.ribface.reading import Reading
+
+    name, seed = "face.jpg", 50_300_001
+    process(sys.executable, str(ROOT / "tools" / "faces" / "make_set.py"), "--out", str(folder), "--first",
+            str(seed), "--count", "1")  # fmt: skip
+    stored = next(folder.glob(f"*_{seed}.jpg")).rename(folder / name).read_bytes()
+    cv2.setNumThreads(1)
+    code = np.frombuffer(stored, np.uint8)
+    decode_s, taken = [], []
+    for _ in range(6):
+        began = time.process_time()
+        picture = cv2.imdecode(code, cv2.IMREAD_COLOR)
+        decode_s.append(time.process_time() - began)
+        reading = read_ribface(np.asarray(picture, np.uint8), clock=time.process_time)
+        if not isinstance(reading, Reading):
+            raise NotThere(f"the rendered face is not read: {reading.sentence()}")
+        taken.append(dict(reading.times_s))
+    stages = {stage: statistics.median(times[stage] for times in taken[1:]) for stage in taken[0]}
+    decoding = statistics.median(decode_s[1:])
+    whole = run("ribface", str(folder / name), "--json")
+    times = (decoding + sum(stages.values())) / decoding
+    return [
+        Figure("rib face, 12 megapixels, decoding, one core", "s", decoding),
+        *(Figure(f"rib face, {stage}", "s", seconds) for stage, seconds in stages.items()),
+        Figure("rib face, decoding and reading over decoding alone", "times", times, 3.0),
+        Figure("gambrel ribface, whole process", "s", whole.wall_s),
+        Figure("gambrel ribface, most memory", "MB", whole.peak_mb, 600.0),
+    ]
+
+
 def demo(folder: Path) -> list[Figure]:
     done = run("demo", folder=folder)
     return [Figure("gambrel demo, whole process", "s", done.wall_s)]
@@ -240,6 +276,7 @@ def main() -> int:
             *measured("gambrel grade --table", lambda: grades_of_a_table(folder)),
             *measured("gambrel breakdown", lambda: forecast_of_a_side(folder)),
             *measured("gambrel plan", lambda: plan_of_twelve_sides(folder)),
+            *measured("gambrel ribface", lambda: face_of_twelve_megapixels(folder)),
             *measured("gambrel demo", lambda: demo(folder)),
         ]
     write(figures, where)
