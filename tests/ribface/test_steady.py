@@ -119,7 +119,9 @@ def test_the_eye_moved_out_of_the_frame_is_refused(face: Rendered) -> None:
     middle = np.mean(face.truth["eye_outline_px"], axis=0)
     found = read_ribface(np.ascontiguousarray(face.bgr[: int(middle[1])]))
     assert isinstance(found, Refusal)
-    assert found.reason not in (Reason.NO_CARD, Reason.BLURRED), "the card and the light are as good as before"
+    assert found.reason not in (Reason.NO_CARD, Reason.BLURRED), (
+        "the card and the light are as good as before"
+    )
 
 
 def test_a_plane_given_by_hand_is_the_one_that_counts(face: Rendered, plain: Reading) -> None:
