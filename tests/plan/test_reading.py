@@ -170,7 +170,9 @@ def test_one_spoiled_field_of_an_animal_never_trips(name: str, value: object) ->
         assert len(week.animals) == 1
 
 
-def test_two_of_one_name_are_told_even_when_both_are_wrong_otherwise(read: Read, parts: dict[str, str]) -> None:
+def test_two_of_one_name_are_told_even_when_both_are_wrong_otherwise(
+    read: Read, parts: dict[str, str]
+) -> None:
     wrong = parts["steer"].replace('hot = "', 'hot = "-')
     with pytest.raises(CannotDo) as refusal:
         read(parts["shop"] + wrong + wrong)

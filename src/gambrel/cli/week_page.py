@@ -24,7 +24,17 @@ def print_week(journey: Journey) -> None:
     shop = journey.week.shop
     print(f"\n{shop.name}: {len(journey.sides)} sides, {shop.days} days from {day(shop.start)}\n")
     _table(
-        ("side", "kind", "weight today", "yield est.", "quality est.", "ready from", "target", "latest", "cut on"),
+        (
+            "side",
+            "kind",
+            "weight today",
+            "yield est.",
+            "quality est.",
+            "ready from",
+            "target",
+            "latest",
+            "cut on",
+        ),
         [_side_row(journey, side) for side in journey.sides],
     )
     _print_plan(journey)
