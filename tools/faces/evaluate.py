@@ -123,7 +123,9 @@ def _compare(
         read_s=read_s,
         times_s=dict(reading.times_s),
         warnings=reading.warnings,
-        **pairs,
+        area_cm2=pairs["area_cm2"],
+        fat_mm=pairs["fat_mm"],
+        marbling_pct=pairs["marbling_pct"],
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import cv2
 import numpy as np
 from numpy.typing import NDArray
 
@@ -71,10 +72,12 @@ def centroid(polygon: Points) -> Points:
 def longest_chord(polygon_mm: Points) -> Axis:
     """Length of the eye as its longest chord, width as its extent square to it."""
     points = np.asarray(polygon_mm, dtype=float)
-    gap = points[:, None, :] - points[None, :, :]
+    # The longest chord ends at corners of the hull: a few dozen points where the outline has a thousand.
+    corners = np.sort(cv2.convexHull(points.astype(np.float32), returnPoints=False).ravel())
+    gap = points[corners][:, None, :] - points[corners][None, :, :]
     apart = np.einsum("ijk,ijk->ij", gap, gap)
-    first, last = np.unravel_index(int(apart.argmax()), apart.shape)
-    length = float(np.sqrt(apart[first, last]))
+    first, last = (int(corners[at]) for at in np.unravel_index(int(apart.argmax()), apart.shape))
+    length = float(np.hypot(*(points[last] - points[first])))
     x, y = (points[last] - points[first]) / length
     across = points @ np.array([-y, x])
     return Axis(points[first], points[last], length, float(across.max() - across.min()))
