@@ -74,7 +74,8 @@ def look_at_whole(bgr: Picture) -> View:
     shrink = max(high, wide) / WHOLE_PX
     size = (_whole_32(wide / shrink), _whole_32(high / shrink))
     step = (wide / size[0], high / size[1])
-    skip = int(shrink // 2) if shrink >= 8 else int(max(1, shrink // 3))  # large pictures can spare more pixels
+    # Large pictures can spare more pixels before the averaging.
+    skip = int(shrink // 2) if shrink >= 8 else int(max(1, shrink // 3))
     rough = bgr[::skip, ::skip]
     seen = cv2.resize(rough, size, interpolation=cv2.INTER_AREA)
     to_px = np.array([[step[0], 0.0, step[0] / 2 - 0.5], [0.0, step[1], step[1] / 2 - 0.5]])
