@@ -13,7 +13,6 @@ from gambrel.catalog.cuts import Cut
 from gambrel.catalog.grading import face_of
 from gambrel.catalog.lawful_ways import lawful_choice
 from gambrel.catalog.ways import Tree
-from gambrel.hang.loss import LossModel
 from gambrel.hang.window import Window, ready_window
 from gambrel.measures import CannotDo, Estimate, Finding
 from gambrel.plan.result import PlanResult, SidePlan
@@ -96,7 +95,7 @@ def _grades(week: Week) -> dict[str, Grades]:
 
 def _on_rail(hanging: Hanging, half: str, week: Week, plan: SidePlan | None) -> SideOnRail:
     hot_kg = hanging.side_hot_kg[half]
-    loss = LossModel.prior(hanging.kind, fat_mm=hanging.animal.fat_mm, side_hot_kg=hot_kg)
+    loss = hanging.loss(hot_kg)
     hung_days = max(0, (week.shop.start - hanging.killed).days)
     window = ready_window(hanging.kind, hanging.killed, hang_days=hanging.hang_days)
     return SideOnRail(hanging.side_id(half), hanging, half, window,
@@ -109,7 +108,7 @@ def forecast_on_rail(
     """The forecast of one side as the plan breaks it, lawful for its age."""
     hanging = side.hanging
     hot_kg = hanging.side_hot_kg[side.half]
-    loss = LossModel.prior(hanging.kind, fat_mm=hanging.animal.fat_mm, side_hot_kg=hot_kg)
+    loss = hanging.loss(hot_kg)
     day = side.cut_on or week.shop.end
     hung = hot_kg * loss.draw_remaining(
         max(0, (day - hanging.killed).days), draws, np.random.default_rng((seed, 3))

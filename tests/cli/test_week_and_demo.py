@@ -14,7 +14,7 @@ import pytest
 from click.testing import Result
 
 from gambrel.cli import demo
-from gambrel.cli.week import walk_file
+from gambrel.cli.week import walk_with_faces
 from gambrel.cli.week_page import print_week
 from gambrel.journey import Journey
 
@@ -113,7 +113,7 @@ def test_an_own_way_changes_what_the_side_gives(
 
 @pytest.fixture(scope="module")
 def journey(examples: dict[str, Path]) -> Journey:
-    return walk_file(examples["week"], seconds=5.0)
+    return walk_with_faces(examples["week"], seconds=5.0)[0]
 
 
 class Terminal(io.StringIO):

@@ -13,7 +13,7 @@ import pytest
 
 from gambrel.catalog.cuts import shipped_cuts
 from gambrel.files.shop_sheets import kinds_sheet, plan_sheet, price_sheet, product_name, side_cutout
-from gambrel.files.week_folder import file_count, write_week
+from gambrel.files.week_folder import week_files, write_week
 from gambrel.journey import Journey
 
 
@@ -21,7 +21,7 @@ from gambrel.journey import Journey
 def folder(walked: Journey, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("week")
     written = list(write_week(walked, folder, cuts=shipped_cuts()))
-    assert len(written) == len(set(written)) == file_count(walked, cuts=shipped_cuts())
+    assert len(written) == len(set(written)) == len(week_files(walked, cuts=shipped_cuts()))
     return folder
 
 

@@ -80,11 +80,6 @@ def seconds_of(typed: str) -> float:
     return limit or 0.0
 
 
-def walk_file(week_file: Path, *, seconds: float, ways_file: Path | None = None) -> Journey:
-    """The whole job on one week file; `CannotDo` with everything that is wrong with it."""
-    return walk_with_faces(week_file, seconds=seconds, ways_file=ways_file)[0]
-
-
 def walk_with_faces(
     week_file: Path, *, seconds: float, ways_file: Path | None = None, folder: Path | None = None
 ) -> tuple[Journey, WeekFaces]:
@@ -118,12 +113,11 @@ def walk_with_faces(
 def write_sheets(journey: Journey, folder: Path, paper: str, faces: WeekFaces) -> int:
     """Write every file of the week, showing how far it is on a terminal; gives the number of files there."""
     from gambrel.catalog.cuts import shipped_cuts
-    from gambrel.files.week_folder import file_count, write_week
+    from gambrel.files.week_folder import week_files, write_files
 
-    cuts = shipped_cuts()
-    total = file_count(journey, cuts=cuts)
-    writing = write_week(journey, folder, cuts=cuts, paper=paper, marbling_pct=faces.marbling_pct())
-    for number, path in enumerate(writing, 1):
+    files = week_files(journey, cuts=shipped_cuts(), paper=paper, marbling_pct=faces.marbling_pct())
+    total = len(files)
+    for number, path in enumerate(write_files(files, folder), 1):
         say(f"{number} of {total}: {path.name}")
     say("")
     return total + len(faces.pictures)

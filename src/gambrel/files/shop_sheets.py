@@ -32,7 +32,6 @@ from gambrel.files.sheets.inputs import (
     PlanSheet,
     PriceListSheet,
 )
-from gambrel.hang.loss import LossModel
 from gambrel.journey import Journey, SideOnRail
 from gambrel.measures import Estimate
 from gambrel.measures.money import show_money
@@ -162,7 +161,7 @@ def rail_curve(side: SideOnRail, today: date) -> RailCurve:
     """Weight day by day from the kill to the latest cutting day."""
     hanging = side.hanging
     hot_kg = hanging.side_hot_kg[side.half]
-    loss = LossModel.prior(hanging.kind, fat_mm=hanging.animal.fat_mm, side_hot_kg=hot_kg)
+    loss = hanging.loss(hot_kg)
     window = tuple(
         (day - hanging.killed).days for day in (side.window.earliest, side.window.target, side.window.latest)
     )

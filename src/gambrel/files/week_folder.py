@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from gambrel.catalog.cuts import Cut
@@ -37,21 +37,31 @@ def write_week(
 
     `marbling_pct`: animal to the share of fat in its eye, where a photograph was read.
     """
-    for name, make in _makings(journey, cuts, paper, marbling_pct):
+    yield from write_files(week_files(journey, cuts=cuts, paper=paper, marbling_pct=marbling_pct), folder)
+
+
+def write_files(files: Iterable[Making], folder: Path) -> Iterator[Path]:
+    """Make and write each file, giving its path as it is done."""
+    for name, make in files:
         path = folder / name
         write_whole(path, make())
         yield path
 
 
-def file_count(journey: Journey, *, cuts: Mapping[str, Cut]) -> int:
-    """How many files `write_week` will write, to show how far it is."""
-    return sum(1 for _ in _makings(journey, cuts, "letter"))
+def week_files(
+    journey: Journey,
+    *,
+    cuts: Mapping[str, Cut],
+    paper: str = "letter",
+    marbling_pct: Mapping[str, float] | None = None,
+) -> list[Making]:
+    """Every file of the week by name with its maker; documents and workbooks are made only at their turn."""
+    return list(_makings(journey, cuts, paper, marbling_pct))
 
 
 def _makings(
-    journey: Journey, cuts: Mapping[str, Cut], paper: str, marbling_pct: Mapping[str, float] | None = None
+    journey: Journey, cuts: Mapping[str, Cut], paper: str, marbling_pct: Mapping[str, float] | None
 ) -> Iterator[Making]:
-    """Name and maker of every file; nothing is made before its turn."""
     plan = plan_sheet(journey, cuts)
     forecasts = {side.id: forecast_sheet(journey, side, cuts) for side in journey.sides}
     prices, kinds = price_sheet(journey, cuts), kinds_sheet(journey, marbling_pct)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 
+from gambrel.catalog.law import POLICIES
 from gambrel.catalog.tree_totals import GRINDING_MINUTES_PER_100KG
 from gambrel.catalog.ways import TRIMS, WORK
 from gambrel.measures import Entry
 from gambrel.measures.units import DURATION, LENGTH
-from gambrel.plan.week import SRM_POLICIES, WEEKDAYS, Grinding, Margin, Shop
+from gambrel.plan.week import WEEKDAYS, Grinding, Margin, Shop
 
 LONGEST_PLAN_DAYS = 60
 
@@ -25,7 +26,7 @@ def read_shop(entry: Entry) -> Shop | None:
     cutting_days = _cutting_days(shop)
     rail_mm = shop.quantity("rail", LENGTH, low=0.0, high=1e7)
     per_side_mm = shop.quantity("rail_per_side", LENGTH, low=50.0, high=5000.0)
-    policy = shop.word("srm_policy_bison", SRM_POLICIES) or "as_cattle"
+    policy = shop.word("srm_policy_bison", POLICIES) or POLICIES[0]
     trim = shop.word("trim", TRIMS) or TRIMS[0]
     waste = shop.price_cents_per_kg("waste") or 0.0
     hanging_on = shop.price_cents_per_kg("hanging_on") or 0.0

@@ -10,7 +10,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from gambrel.hang.loss import LossModel
 from gambrel.hang.window import ready_window
 from gambrel.measures import CannotDo, Findings
 from gambrel.plan.week import Hanging, Shop, Week
@@ -82,7 +81,7 @@ def must_be_cut(hanging: Hanging, shop: Shop) -> bool:
 
 def side_weight_kg(hanging: Hanging, hot_kg: float, day: date) -> float:
     """Expected weight of a side of `hot_kg` hot on `day`; `CannotDo` beyond the days the loss figures cover."""
-    model = LossModel.prior(hanging.kind, fat_mm=hanging.animal.fat_mm, side_hot_kg=hot_kg)
+    model = hanging.loss(hot_kg)
     return hot_kg * model.remaining_mean(float(max(0, (day - hanging.killed).days)))
 
 

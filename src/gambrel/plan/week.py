@@ -14,11 +14,11 @@ from datetime import date, timedelta
 from gambrel.catalog.animal import Animal
 from gambrel.catalog.bill import Bill
 from gambrel.catalog.kinds import Kind
+from gambrel.hang.loss import LossModel
 
 INSPECTIONS = ("federal", "state", "custom")
 """Custom: killed for its owner, never sold [9 CFR 303.1(a)(2), from memory]."""
 
-SRM_POLICIES = ("as_cattle", "not_applied")
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 HALVES = ("left", "right")
 
@@ -60,6 +60,10 @@ class Hanging:
     @property
     def is_sold(self) -> bool:
         return self.inspected != "custom"
+
+    def loss(self, side_hot_kg: float) -> LossModel:
+        """What a side of this hot weight is expected to lose on the rail."""
+        return LossModel.prior(self.kind, fat_mm=self.animal.fat_mm, side_hot_kg=side_hot_kg)
 
     def side_id(self, half: str) -> str:
         """Name of one side, such as B1-left."""
