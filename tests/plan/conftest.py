@@ -10,7 +10,9 @@ import pytest
 
 from gambrel.catalog.ways import Tree, read_tree
 from gambrel.measures import Entry, Findings
-from gambrel.plan import Week, read_week
+from gambrel.plan import Week, read_week, solve_week
+from gambrel.plan.questions.why import Solver
+from gambrel.plan.shares import book_shares
 
 TREE = """
 [[way]]
@@ -117,6 +119,17 @@ waste = "0.10/kg"
 per_hour = "$24.00"
 """
 
+SETTLED = """sides = ["left"]
+[animal.pin]
+day = 2026-03-13
+[animal.pin.ways]
+forequarter = "boneless"
+hindquarter = "boneless"
+strip-loin = "whole"
+trim-fat = "whole"
+"""
+"""Goes on after the steer: its left side alone, boneless, on Friday the 13th."""
+
 STEER = """
 [[animal]]
 id = "C1"
@@ -193,9 +206,15 @@ def read() -> Callable[[str], Week]:
 
 
 @pytest.fixture
+def solve(small_tree: Tree) -> Solver:
+    """Plans a week of the small tree to the best there is."""
+    return lambda week: solve_week(week, tree=small_tree, shares=book_shares, gap=0.0)
+
+
+@pytest.fixture
 def parts() -> dict[str, str]:
     """Texts to put a week together from."""
-    return {"shop": SHOP, "steer": STEER, "counter": COUNTER}
+    return {"shop": SHOP, "steer": STEER, "counter": COUNTER, "settled": SETTLED}
 
 
 @pytest.fixture

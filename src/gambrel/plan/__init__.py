@@ -3,8 +3,9 @@
 from gambrel.plan.example import example_week
 from gambrel.plan.read_week import read_week
 from gambrel.plan.result import PlanResult, SidePlan
+from gambrel.plan.search import Progress
 from gambrel.plan.solve import solve_week
-from gambrel.plan.week import Demand, Group, Hanging, Margin, Order, Pin, Shop, Step, Week
+from gambrel.plan.week import Demand, Group, Hanging, Margin, Order, Pin, Share, Shop, Step, Week
 
 __all__ = [
     "Demand",
@@ -14,6 +15,8 @@ __all__ = [
     "Order",
     "Pin",
     "PlanResult",
+    "Progress",
+    "Share",
     "Shop",
     "SidePlan",
     "Step",

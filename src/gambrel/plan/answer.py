@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from datetime import date
 
 import numpy as np
@@ -10,10 +11,11 @@ import numpy as np
 from gambrel.catalog.ways import WORK
 from gambrel.measures.money import round_half_up
 from gambrel.optimize import Problem
-from gambrel.plan.market import Origin, surplus_cents_per_kg
+from gambrel.plan.market import Origin, is_frozen, kept_cents_per_kg, surplus_cents_per_kg
 from gambrel.plan.model import PlanModel
 from gambrel.plan.result import DayUse, Filled, Money, Move, PlanResult, Sale, SidePlan, Surplus
 from gambrel.plan.sides import SideGroup
+from gambrel.plan.week import Week
 
 LEAST_KG = 1e-7
 """Less than a tenth of a milligram is the solver's dust."""
@@ -31,7 +33,9 @@ def plan_of(model: PlanModel, values: np.ndarray) -> tuple[tuple[SidePlan, ...],
     sales, filled, surplus = sales_of(model, values), filled_of(model, moves), surplus_of(model, values)
     days = days_of(model, values, sides)
     money = money_of(model, sales, filled, surplus, days, sides)
-    return sides, PlanResult("time-limit", 0, 0.0, 0.0, money, sides, sales, filled, surplus, moves, days)
+    money = replace(money, freezing_cents=freezing_cents(model.week, moves))
+    return sides, PlanResult("time-limit", 0, 0.0, 0.0, money, sides, sales, filled, surplus, moves, days,
+                             freezer=freezer_of(model.week, moves))  # fmt: skip
 
 
 def start_for(model: PlanModel, sides: tuple[SidePlan, ...]) -> np.ndarray | None:
@@ -62,6 +66,16 @@ def start_for(model: PlanModel, sides: tuple[SidePlan, ...]) -> np.ndarray | Non
         for place in options.places:
             if place.pooled and not any(fixed[model.settled[group.number, one]] for one in place.choices):
                 fixed[model.settled[group.number, place.choices[0]]] = 1.0
+    return _solved_with(model.problem, fixed, free=set(model.taken.values()))
+
+
+def sold_anew(model: PlanModel, values: np.ndarray) -> np.ndarray | None:
+    """The sides as in `values`, and the rest solved anew; None when they do not keep every rule together."""
+    fixed = {
+        column: float(round(float(values[column])))
+        for column, whole in enumerate(model.problem.integer)
+        if whole
+    }
     return _solved_with(model.problem, fixed, free=set(model.taken.values()))
 
 
@@ -149,7 +163,30 @@ def moves_of(model: PlanModel, values: np.ndarray) -> tuple[Move, ...]:
             move(lot, column, "ground", grind.demand, None, grind.day)
     for lot, column in model.surplus.items():
         move(lot, column, "surplus")
+    for lot, column in model.kept.items():
+        move(lot, column, "kept")
     return tuple(moves)
+
+
+def to_freezer(week: Week, move: Move) -> bool:
+    """Whether a move goes through the freezer: sold frozen, or kept there after the plan."""
+    return move.to == "kept" or (move.to == "counter" and week.demands[move.taker or 0].frozen)
+
+
+def freezing_cents(week: Week, moves: tuple[Move, ...]) -> int:
+    """What it costs to freeze what was not frozen already."""
+    kg = sum(move.kg for move in moves if to_freezer(week, move) and not is_frozen(week, move.origin))
+    return round_half_up(-kg * week.shop.freezer.cost_cents_per_kg)
+
+
+def freezer_of(week: Week, moves: tuple[Move, ...]) -> tuple[float, ...]:
+    """Kilograms in the freezer at the end of each week of the plan."""
+    return tuple(
+        sum((move.kg for move in moves
+            if to_freezer(week, move) and week.shop.week_of(move.days[0]) <= one
+            and (move.week is None or move.week > one)), 0.0)
+        for one in week.shop.weeks()
+    )  # fmt: skip
 
 
 def sales_of(model: PlanModel, values: np.ndarray) -> tuple[Sale, ...]:
@@ -175,21 +212,25 @@ def filled_of(model: PlanModel, moves: tuple[Move, ...]) -> tuple[Filled, ...]:
 
 
 def surplus_of(model: PlanModel, values: np.ndarray) -> tuple[Surplus, ...]:
-    """What is left over, by cut and origin."""
-    kg: dict[tuple[str, Origin, float], float] = {}
+    """What is left over, by cut and origin, and what lies in the freezer after the plan."""
+    kg: dict[tuple[str, Origin, float, bool], float] = {}
     for lot in model.lots:
-        left = float(values[model.surplus[lot.number]])
-        if left > LEAST_KG:
-            key = (lot.slug, lot.origin, surplus_cents_per_kg(model.week, lot))
-            kg[key] = kg.get(key, 0.0) + left
-    return tuple(Surplus(slug, origin, much, price, round_half_up(much * price))
-                 for (slug, origin, price), much in kg.items())  # fmt: skip
+        price, kept_price = surplus_cents_per_kg(model.week, lot), kept_cents_per_kg(model.week, lot)
+        left = [(model.surplus[lot.number], price, False)]
+        left += [(model.kept[lot.number], kept_price, True)] if kept_price is not None else []
+        for column, cents, kept in left:
+            much = float(values[column])
+            if much > LEAST_KG:
+                key = (lot.slug, lot.origin, cents, kept)
+                kg[key] = kg.get(key, 0.0) + much
+    return tuple(Surplus(slug, origin, much, price, round_half_up(much * price), kept)
+                 for (slug, origin, price, kept), much in kg.items())  # fmt: skip
 
 
 def days_of(model: PlanModel, values: np.ndarray, sides: tuple[SidePlan, ...]) -> tuple[DayUse, ...]:
     """Work, rail and hauling of every day of the plan."""
     shop = model.week.shop
-    killed = {hanging.id: hanging.killed for hanging in model.week.animals}
+    came = {hanging.id: hanging.on_rail_from for hanging in model.week.animals}
     rows = []
     for day in shop.calendar():
         minutes = {}
@@ -198,14 +239,16 @@ def days_of(model: PlanModel, values: np.ndarray, sides: tuple[SidePlan, ...]) -
             if used > LEAST_KG:
                 minutes[work] = used
         on_rail = sum(
-            1 for side in sides if killed[side.animal] <= day and (side.day is None or side.day >= day)
+            1 for side in sides if came[side.animal] <= day and (side.day is None or side.day >= day)
         )
         cut_today = tuple(side.id for side in sides if side.day == day)
-        limits = shop.minutes_a_day if shop.is_cutting_day(day) else {}
+        limits = shop.minutes_of(day) if shop.is_cutting_day(day) else {}
+        over = {work: used - limits[work] for work, used in minutes.items()
+                if work in limits and used > limits[work] + LEAST_KG}  # fmt: skip
         rows.append(DayUse(day, shop.is_cutting_day(day), cut_today, minutes, limits,
                            on_rail * shop.rail_per_side_mm / 1000.0,
                            None if shop.rail_mm is None else shop.rail_mm / 1000.0,
-                           _hauled_kg(model, values, day)))  # fmt: skip
+                           _hauled_kg(model, values, day), over))  # fmt: skip
     return tuple(rows)
 
 
@@ -229,8 +272,9 @@ def money_of(
 ) -> Money:
     """The lines of the profit, each a sum of whole cents."""
     shop = model.week.shop
-    sold = {hanging.id for hanging in model.week.animals if hanging.is_sold}
-    hanging_kg = sum(side.weight_kg for side in sides if side.day is None and side.animal in sold)
+    animals = {hanging.id: hanging for hanging in model.week.animals}
+    as_cut = [(side, animals[side.animal].of_side(side.half)) for side in sides]
+    hanging_kg = sum(side.weight_kg for side, one in as_cut if side.day is None and one.is_sold)
     wage = shop.wage_cents_per_hour / 60.0
     return Money(
         counter_cents=sum(one.cents for one in sales),
@@ -239,4 +283,9 @@ def money_of(
         hauling_cents=sum(round_half_up(-day.hauled_kg * shop.waste_cents_per_kg) for day in days),
         wages_cents=sum(round_half_up(-sum(day.minutes.values()) * wage) for day in days),
         hanging_on_cents=round_half_up(hanging_kg * shop.hanging_on_cents_per_kg),
+        shares_cents=sum(one.share.cents for side, one in as_cut if side.day is not None and one.share),
+        overtime_cents=sum(
+            round_half_up(-sum(day.overtime.values()) * shop.overtime_premium_cents_per_minute)
+            for day in days
+        ),
     )

@@ -23,8 +23,12 @@ def binding_of(model: PlanModel, values: np.ndarray, row_prices: np.ndarray) -> 
         price, sentence = float(row_prices[row]), model.problem.rows[row].sentence
         if kind == "hours" and price * 60.0 > LEAST_CENTS:
             found.append(Binding(sentence, "one hour more", price * 60.0))
+        elif kind == "places" and price * 60.0 > LEAST_CENTS:
+            found.append(Binding(sentence, "one hour more of work at them", price * 60.0))
         elif kind == "rail" and price > LEAST_CENTS:
             found.append(Binding(sentence, "one metre more", price))
+        elif kind == "freezer" and price > LEAST_CENTS:
+            found.append(Binding(sentence, "one kg more of room", price))
         elif kind == "order" and -price > LEAST_CENTS:
             found.append(Binding(sentence, "one kg less promised", -price))
     counter = sorted(_counter(model, values, row_prices), key=lambda one: -one.worth_cents)[:MOST_PRODUCTS]

@@ -17,9 +17,11 @@ from datetime import date
 import numpy as np
 
 from gambrel.optimize import Answer, Problem
+from gambrel.plan.market import origin_of
 from gambrel.plan.model import PlanModel
 from gambrel.plan.places import Losses, Options
 from gambrel.plan.sides import SideGroup
+from gambrel.plan.week import Week
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,3 +77,26 @@ def least_shares(options: Options) -> dict[str, float]:
         ways_in = (share * least[options.choices[choice].place] for choice, share in place.above.items())
         least[number] = min(ways_in, default=1.0)
     return {place.piece: least[number] for number, place in enumerate(options.places)}
+
+
+def dearest_cents(week: Week, groups: tuple[SideGroup, ...]) -> float:
+    """More than any plan can earn: every kilogram at the dearest price that anyone pays for its kind.
+
+    Loose by far; it stands where the split week could not be solved in time.
+    """
+    total = 0.0
+    for group in groups:
+        total += group.count * (group.hanging.share.cents if group.hanging.share else 0)
+        if not group.hanging.is_sold:
+            continue
+        kinds = origin_of(group.hanging).kinds
+        prices = [one.steps[0].price_cents_per_kg for one in week.demands if kinds <= one.group.kinds]
+        prices += [one.kept_cents_per_kg for one in week.demands if kinds <= one.group.kinds]
+        prices += [one.price_cents_per_kg for one in week.orders if kinds <= one.group.kinds]
+        heaviest_kg = max([*group.weight_kg.values(), group.end_kg])
+        total += group.count * heaviest_kg * max([*prices, week.shop.hanging_on_cents_per_kg])
+    steps = [one.steps[0].price_cents_per_kg for one in week.demands]
+    kept = [one.kept_cents_per_kg for one in week.demands]
+    dearest = max([0.0, *steps, *kept, *(one.price_cents_per_kg for one in week.orders)])
+    total += dearest * sum(line.weight_kg for line in week.stock)
+    return total

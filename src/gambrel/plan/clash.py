@@ -3,32 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from gambrel.measures import Finding, Findings
-from gambrel.optimize import Problem
-from gambrel.plan.market import origin_of, serves
+from gambrel.optimize import Row
+from gambrel.plan.market import Origin, buyers_of, origin_of, serves, stock_origin, usable_stock
 from gambrel.plan.model import PlanModel
 from gambrel.plan.places import Options
 from gambrel.plan.sides import SideGroup
-from gambrel.plan.week import Order
+from gambrel.plan.week import Order, Week
 
 
-def clashes(problem: Problem, model: PlanModel, *, seconds: float) -> tuple[Finding, ...]:
+def clashes(
+    model: PlanModel, *, seconds: float, breach: list[tuple[Row, float]] | None = None
+) -> tuple[Finding, ...]:
     """The smallest set of promises that would have to give way, each as a finding with its amounts.
 
-    `problem` is the model's own, or the same with splitting allowed, which is quicker and shows most clashes.
+    `model` may allow splitting, which is quicker and shows most clashes. `breach` are the rules of it that give way
+    and by how much, where that is known already.
     """
     found = Findings()
     for order in impossible_orders(model):
         found.extend([_too_much(model, order)])
     try:
-        breaches = problem.least_breach(seconds=seconds)
+        breaches = model.problem.least_breach(seconds=seconds) if breach is None else breach
     except TimeoutError:
         breaches = []
         found.add("the plan", "promises that clash", "a plan that keeps them all",
                   "Which give way least was not settled in time; ease an order, the hours or the rail.")  # fmt: skip
     for row, amount in breaches:
-        kind, name = model.marks[problem.rows.index(row)]
+        kind, name = model.marks[model.problem.rows.index(row)]
         if kind == "order":
             order = next(one for one in model.week.orders if one.id == name)
             if order not in impossible_orders(model):
@@ -37,6 +41,10 @@ def clashes(problem: Problem, model: PlanModel, *, seconds: float) -> tuple[Find
             wanted = f"{(row.high + amount) / 60:.1f} h, {amount / 60:.1f} h more"
             found.add(row.sentence, f"{row.high / 60:.1f} h", wanted,
                       "Add hours, cut on another day, or give way on an order.")  # fmt: skip
+        elif kind == "places":
+            wanted = f"{(row.high + amount) / 60:.1f} h of work at them, {amount / 60:.1f} h more"
+            found.add(row.sentence, f"{row.high / 60:.1f} h while the room is open", wanted,
+                      "Open longer, add a place to work at, or cut on another day.")  # fmt: skip
         elif kind == "rail":
             found.add(row.sentence, f"{(model.week.shop.rail_mm or 0) / 1000:.1f} m", f"{amount:.1f} m more",
                       "Move sides out, cut earlier, or take in fewer.")  # fmt: skip
@@ -78,7 +86,14 @@ def most_for(model: PlanModel, order: Order) -> tuple[float, int]:
         total_kg += (
             group.count * best_kg * _most_share(options, 0, order.slug, options.below(), trims=bool(ground))
         )
+    for number in usable_stock(model.week):
+        if model.week.orders.index(order) in buyers_of(model.week, *_stock_lot(model.week, number)).orders:
+            total_kg += model.week.stock[number].weight_kg
     return total_kg, sides
+
+
+def _stock_lot(week: Week, number: int) -> tuple[Origin, str, date]:
+    return stock_origin(week, number), week.stock[number].slug, week.shop.start
 
 
 def _most_share(
@@ -107,6 +122,8 @@ def _too_much(model: PlanModel, order: Order) -> Finding:
         else ""
     )
     have = f"{from_sides} {most_kg:.1f} kg at most" if sides else "no side on hand may serve it"
+    if most_kg and not sides:
+        have = f"what is on hand gives {most_kg:.1f} kg, and no side may serve it"
     return Finding(
         where=f"order {order.id}",
         given=have,

@@ -15,7 +15,7 @@ from gambrel.plan.week import Hanging, Shop
 def why_not_sold(hanging: Hanging, slug: str, shop: Shop) -> str | None:
     """A sentence saying why `slug` from this animal may not be sold, or None when it may."""
     if not hanging.is_sold:
-        return f"animal {hanging.id} is {hanging.owner}'s own (custom): nothing of it is sold"
+        return f"animal {hanging.id} is {hanging.owner}'s own: nothing of it is sold"
     cut = shipped_cuts().get(slug)
     if cut is None:
         return None

@@ -9,9 +9,10 @@ from dataclasses import replace
 from gambrel.catalog.ways import LOSS, Tree
 from gambrel.measures import Finding, Findings
 from gambrel.plan.lawful import law_notes, lawful_names
+from gambrel.plan.owners import share_notes
 from gambrel.plan.sides import window_notes
 from gambrel.plan.walk import open_ways
-from gambrel.plan.week import Hanging, Week
+from gambrel.plan.week import Hanging, OwnersSide, Week
 
 
 def look_at_week(week: Week, tree: Tree, findings: Findings) -> tuple[Finding, ...]:
@@ -20,11 +21,19 @@ def look_at_week(week: Week, tree: Tree, findings: Findings) -> tuple[Finding, .
     ground = {demand.slug for demand in week.demands if demand.is_ground}
     for demand in week.demands:
         if not demand.is_ground and demand.slug not in known:
-            _unknown_cut(f"demand {demand.name}", demand.slug, known, findings)
+            unknown_cut(f"demand {demand.name}, cut", demand.slug, known, findings)
     for order in week.orders:
         if order.slug not in known | ground:
-            _unknown_cut(f"order {order.id}", order.slug, known | ground, findings)
+            unknown_cut(f"order {order.id}, cut", order.slug, known | ground, findings)
+    for line in week.stock:
+        if line.slug not in known | ground:
+            unknown_cut(f"stock {line.name}, cut", line.slug, known | ground, findings)
     notes = window_notes(week)
+    notes.extend(share_notes(week.animals, week.shares))
+    for line in week.stock:
+        if not line.keeps_until(week.shop.start):
+            notes.add(f"stock {line.name}", f"past its last day on {week.shop.start}", "meat that still keeps",
+                      "It is not planned for: look at it and take it off the list.")  # fmt: skip
     for hanging in week.animals:
         _look_at_ways(hanging, tree, lawful_names(tree, hanging, week.shop), findings)
         notes.extend(law_notes(hanging, week.shop))
@@ -42,8 +51,29 @@ def with_styles(week: Week, tree: Tree, findings: Findings) -> Week:
                     f"animal {hanging.id}, style", name, "one of " + ", ".join(tree.styles), "Mend its name."
                 )
             name = None
-        animals.append(replace(hanging, style=tree.style(name, hanging.animal.species)) if name else hanging)
+        styled = replace(hanging, style=tree.style(name, hanging.animal.species)) if name else hanging
+        animals.append(replace(styled, owned=_owners_styles(hanging, tree, findings)))
     return replace(week, animals=tuple(animals))
+
+
+def _owners_styles(hanging: Hanging, tree: Tree, findings: Findings) -> dict[str, OwnersSide]:
+    """The sides in shares with the ways of their style, and those their owners wish besides."""
+    owned = {}
+    for half, side in hanging.owned.items():
+        if side.style_name not in tree.styles:
+            findings.add(f"share {side.shares[0]}, style", side.style_name, "one of " + ", ".join(tree.styles),
+                         "Mend its name.")  # fmt: skip
+            continue
+        for piece, way in side.ways.items():
+            there = tree.ways_of(piece, hanging.animal.species)
+            if way not in there:
+                findings.add(f"share {side.shares[0]}, ways", f"{piece} = {way}",
+                             f"a way of {piece}: {', '.join(there)}" if there else "a piece that is broken further",
+                             "Mend the name of the piece or the way.")  # fmt: skip
+        owned[half] = replace(
+            side, style={**tree.style(side.style_name, hanging.animal.species), **side.ways}
+        )
+    return owned
 
 
 def cuts_made(tree: Tree) -> set[str]:
@@ -52,9 +82,10 @@ def cuts_made(tree: Tree) -> set[str]:
     return made | {piece for piece, named in tree.ways.items() if any(way.is_whole for way in named.values())}
 
 
-def _unknown_cut(where: str, slug: str, known: set[str], findings: Findings) -> None:
+def unknown_cut(where: str, slug: str, known: set[str], findings: Findings) -> None:
+    """A finding that names the nearest piece there is."""
     close = difflib.get_close_matches(slug, known, n=1)
-    findings.add(f"{where}, cut", slug, "a cut that some way of the breakdown gives",
+    findings.add(where, slug, "a cut that some way of the breakdown gives",
                  f"Did you mean {close[0]}?" if close else "Mend its name, or add a way that gives it.")  # fmt: skip
 
 

@@ -2,12 +2,12 @@
 
 Columns: how many sides of a group are cut on a day, how many of them take each choice of the breakdown tree on
 that day (both whole numbers), and in kilograms what is ground, sold in each price step, given to each order,
-and left over.
+and left over; and minutes of overtime.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import date
 
@@ -20,6 +20,8 @@ from gambrel.plan.market import (
     buyers_of,
     grinds_into,
     ground_origin,
+    is_frozen,
+    kept_cents_per_kg,
     lots_of,
     origin_of,
     surplus_cents_per_kg,
@@ -64,6 +66,8 @@ class PlanModel:
     given: dict[tuple[int, int], int] = field(default_factory=dict)
     taken: dict[int, int] = field(default_factory=dict)
     surplus: dict[int, int] = field(default_factory=dict)
+    kept: dict[int, int] = field(default_factory=dict)
+    over: dict[tuple[str, date], int] = field(default_factory=dict)
     marks: dict[int, tuple[str, str]] = field(default_factory=dict)
     nudge_limit_cents: float = 0.0
     _given_by: dict[tuple[int, date], dict[str, list[tuple[int, float]]]] = field(default_factory=dict)
@@ -92,8 +96,10 @@ class PlanModel:
         return terms
 
     def made(self, lot: Lot) -> Terms:
-        """Kilograms that come into a lot as terms."""
+        """Kilograms that come into a lot as terms; none for what is on hand, which is a number."""
         terms: Terms = {}
+        if lot.origin.stock is not None:
+            return terms
         if lot.origin.ground is not None:
             for day in lot.days:
                 grind = Grind(lot.origin.ground, lot.origin.inspected, day)
@@ -119,14 +125,25 @@ class PlanModel:
         return self._given_by[group.number, day]
 
 
-def sellable_leaf(week: Week, hanging: Hanging, slug: str) -> bool:
-    """Whether anyone takes this leaf of this animal on some day and the law lets them have it."""
-    if why_not_sold(hanging, slug, week.shop) is not None:
-        return False
+def sellable_leaves(week: Week, hanging: Hanging) -> Callable[[str], bool]:
+    """Whether anyone takes a leaf of this animal on some day and the law lets them have it, by slug."""
     origin = origin_of(hanging)
-    wanted = any(demand.slug == slug and origin.kinds <= demand.group.kinds for demand in week.demands)
-    ordered = any(order.slug == slug and origin.kinds <= order.group.kinds for order in week.orders)
-    return wanted or ordered or bool(grinds_into(week, origin, slug))
+    wanted = {one.slug for one in week.demands if origin.kinds <= one.group.kinds}
+    wanted |= {one.slug for one in week.orders if origin.kinds <= one.group.kinds}
+    known: dict[str, bool] = {}
+
+    def sellable(slug: str) -> bool:
+        if slug not in known:
+            taken = slug in wanted or bool(grinds_into(week, origin, slug))
+            known[slug] = taken and why_not_sold(hanging, slug, week.shop) is None
+        return known[slug]
+
+    return sellable
+
+
+def sellable_leaf(week: Week, hanging: Hanging, slug: str) -> bool:
+    """Whether anyone takes this one leaf of this animal and the law lets them have it."""
+    return sellable_leaves(week, hanging)(slug)
 
 
 def walk_of(week: Week, tree: Tree, hanging: Hanging, shares: Shares, *, losses: Losses = NO_LOSSES) -> Walk:
@@ -135,7 +152,7 @@ def walk_of(week: Week, tree: Tree, hanging: Hanging, shares: Shares, *, losses:
         hanging,
         tree,
         shares,
-        sellable=lambda slug: sellable_leaf(week, hanging, slug),
+        sellable=sellable_leaves(week, hanging),
         lawful=lawful_names(tree, hanging, week.shop),
         losses=losses,
     )
@@ -149,19 +166,25 @@ def build(week: Week, groups: tuple[SideGroup, ...], options: tuple[Options, ...
     model.lots = lots_of(week, _everything_made(model))
     _grind_columns(model)
     _market_columns(model)
+    _overtime_columns(model)
     return model
 
 
 def _side_columns(model: PlanModel, group: SideGroup) -> None:
-    """Sides cut by day, hanging on, and their choices; wages and hauling are charged to the choices."""
+    """Sides cut by day, hanging on, and their choices; wages and hauling are charged to the choices.
+
+    R12: a side in shares is a group of its own with its owners' ways and days; none of it comes into a lot, and what
+    its owners pay is earned on the day it is cut.
+    """
     shop, problem = model.week.shop, model.problem
     wage_cents = shop.wage_cents_per_hour / 60.0
     hauling = shop.waste_cents_per_kg if group.hanging.is_sold else 0.0
+    owners_cents = group.hanging.share.cents if group.hanging.share else 0
     away = [abs((day - group.target).days) for day in group.days]
     model.nudge_limit_cents += NUDGE_CENTS * group.count * max(away, default=0)
     for day, days_away in zip(group.days, away, strict=True):
         model.cut[group.number, day] = problem.variable(
-            gain=-NUDGE_CENTS * days_away, high=float(group.count), whole=True
+            gain=owners_cents - NUDGE_CENTS * days_away, high=float(group.count), whole=True
         )
         kg = group.weight_kg[day]
         options = model.options[group.number]
@@ -182,19 +205,22 @@ def _side_columns(model: PlanModel, group: SideGroup) -> None:
         model.hang_on[group.number] = problem.variable(gain=worth, high=float(group.count))
 
 
-def _everything_made(model: PlanModel) -> Iterator[tuple[Origin, str, date]]:
+def _everything_made(model: PlanModel) -> set[tuple[Origin, str, date]]:
     """Every cut that may come about and every product that may be ground, by origin and day."""
     week = model.week
-    for group in model.groups:
-        if not group.hanging.is_sold:
-            continue
-        origin = origin_of(group.hanging)
-        for day in group.days:
-            slugs = {slug for _, choice, _ in model.choices(group, day) for slug in choice.leaves}
-            for slug in sorted(slugs):
-                yield origin, slug, day
-                for number in grinds_into(week, origin, slug):
-                    yield ground_origin(week, number, origin.inspected), week.demands[number].slug, day
+    made = {
+        (origin_of(group.hanging), slug, day)
+        for group in model.groups
+        if group.hanging.is_sold
+        for day in group.days
+        for slug in {slug for _, choice, _ in model.choices(group, day) for slug in choice.leaves}
+    }
+    ground = {
+        (ground_origin(week, number, origin.inspected), week.demands[number].slug, day)
+        for origin, slug, day in made
+        for number in grinds_into(week, origin, slug)
+    }
+    return made | ground
 
 
 def _grind_columns(model: PlanModel) -> None:
@@ -212,19 +238,35 @@ def _grind_columns(model: PlanModel) -> None:
 
 
 def _market_columns(model: PlanModel) -> None:
-    """Kilograms sold by lot and week, by price step, given to orders, and left over."""
+    """Kilograms sold by lot and week, by price step, given to orders, left over, and in the freezer after the plan."""
     week, problem = model.week, model.problem
     for lot in model.lots:
+        freezing = 0.0 if is_frozen(week, lot.origin) else week.shop.freezer.cost_cents_per_kg
         for demand, number in lot.buyers.counter:
-            model.sold[lot.number, demand, number] = problem.variable()
+            cost = freezing if week.demands[demand].frozen else 0.0
+            model.sold[lot.number, demand, number] = problem.variable(gain=-cost)
             if (demand, number, 0) not in model.steps:
                 _step_columns(model, demand, number)
         for order in lot.buyers.orders:
             model.given[lot.number, order] = problem.variable(gain=week.orders[order].price_cents_per_kg)
         model.surplus[lot.number] = problem.variable(gain=surplus_cents_per_kg(week, lot))
+        kept_cents = kept_cents_per_kg(week, lot)
+        if kept_cents is not None:
+            model.kept[lot.number] = problem.variable(gain=kept_cents - freezing)
     for number, one in enumerate(week.orders):
         if not one.must:
             model.taken[number] = problem.choice()
+
+
+def _overtime_columns(model: PlanModel) -> None:
+    """Minutes over the hours by kind of work and day, at what they cost above the wage."""
+    shop = model.week.shop
+    for day in sorted({day for group in model.groups for day in group.days}):
+        for work in shop.minutes_of(day):
+            most = shop.overtime.minutes_a_day.get(work, 0.0)
+            if most > 0.0:
+                cost = shop.overtime_premium_cents_per_minute
+                model.over[work, day] = model.problem.variable(gain=-cost, high=most)
 
 
 def _step_columns(model: PlanModel, demand: int, week_number: int) -> None:

@@ -52,11 +52,15 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Options:
-    """All places and choices of one animal, each place after everything above it; place 0 is the side."""
+    """All places and choices of one animal, each place after everything above it; place 0 is the side.
+
+    `gathered` are the pieces that can come from several places of one side: pooled, whatever else is.
+    """
 
     places: tuple[Place, ...]
     choices: tuple[Choice, ...]
     limit_cents: float = math.inf
+    gathered: frozenset[str] = frozenset()
 
     def looked_at(self, choice: Choice, day_number: int) -> bool:
         """Whether the choice is worth a column on the day of that number."""

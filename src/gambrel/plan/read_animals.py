@@ -32,6 +32,11 @@ def read_hanging(entry: Entry, kinds: Mapping[str, Kind], start: date | None) ->
             f"a day within {LONGEST_HANG_DAYS} days of the plan's start, {start}",
             "Check the year.",
         )
+    arrives: date | None = entry.day("arrives")
+    if arrives and killed and not 0 <= (arrives - killed).days <= LONGEST_HANG_DAYS:
+        entry.wrong(
+            "arrives", arrives, f"a day from the kill, {killed}, on", "Change the day, or leave it out."
+        )
     sides = _sides(entry)
     inspected = entry.word("inspected", INSPECTIONS) or "federal"
     owner = entry.text("owner")
@@ -50,8 +55,9 @@ def read_hanging(entry: Entry, kinds: Mapping[str, Kind], start: date | None) ->
         return None
     side_kg = {half: halves_kg.get(half, animal.hot_kg / 2) for half in sides}
     return Hanging(
-        name, animal, killed, side_kg, inspected, owner, bill, hang_days, allowed, forbidden, pin, style
-    )
+        name, animal, killed, side_kg, inspected, owner, bill, hang_days, allowed, forbidden, pin, style,
+        arrives=arrives,
+    )  # fmt: skip
 
 
 def _photographs(entry: Entry) -> None:

@@ -8,8 +8,9 @@ from gambrel.catalog.law import POLICIES
 from gambrel.catalog.tree_totals import GRINDING_MINUTES_PER_100KG
 from gambrel.catalog.ways import TRIMS, WORK
 from gambrel.measures import Entry
-from gambrel.measures.units import DURATION, LENGTH
-from gambrel.plan.week import WEEKDAYS, Grinding, Margin, Shop
+from gambrel.measures.units import LENGTH, MASS
+from gambrel.plan.read_hours import read_hours, read_room, read_wages
+from gambrel.plan.week import WEEKDAYS, Freezer, Grinding, Margin, Shop
 
 LONGEST_PLAN_DAYS = 60
 
@@ -31,10 +32,10 @@ def read_shop(entry: Entry) -> Shop | None:
     waste = shop.price_cents_per_kg("waste") or 0.0
     hanging_on = shop.price_cents_per_kg("hanging_on") or 0.0
     shop.no_more()
-    minutes = _minutes_a_day(entry.table("hours"))
-    wages = entry.table("wages")
-    wage_cents = wages.money_cents("per_hour") or 0
-    wages.no_more()
+    minutes, minutes_on = read_hours(entry.table("hours"))
+    wage_cents, overtime = read_wages(entry.table("wages"), entry.table("overtime"), minutes, minutes_on)
+    room = read_room(entry.table("room"))
+    freezer = _freezer(entry.table("freezer"))
     margin = _margin(entry.table("margin"))
     grinding = _grinding(entry.table("grinding"))
     if len(entry.findings) > before or start is None or days is None:
@@ -43,7 +44,8 @@ def read_shop(entry: Entry) -> Shop | None:
                 rail_per_side_mm=600.0 if per_side_mm is None else per_side_mm, srm_policy_bison=policy,
                 minutes_a_day=minutes, wage_cents_per_hour=float(wage_cents), margin=margin,
                 grinding=grinding, trim=trim,
-                waste_cents_per_kg=waste, hanging_on_cents_per_kg=hanging_on)  # fmt: skip
+                waste_cents_per_kg=waste, hanging_on_cents_per_kg=hanging_on, minutes_on=minutes_on,
+                overtime=overtime, room=room, freezer=freezer)  # fmt: skip
 
 
 def _cutting_days(shop: Entry) -> tuple[str, ...]:
@@ -64,15 +66,11 @@ def _cutting_days(shop: Entry) -> tuple[str, ...]:
     return tuple(day for day in WEEKDAYS if day in {one.lower() for one in raw})
 
 
-def _minutes_a_day(hours: Entry) -> dict[str, float]:
-    """Minutes a cutting day by kind of work; a kind that is not named has no limit."""
-    minutes = {}
-    for work in WORK:
-        value = hours.quantity(work, DURATION, low=0.0, high=24.0 * 60 * 50)
-        if value is not None:
-            minutes[work] = value
-    hours.no_more()
-    return minutes
+def _freezer(freezer: Entry) -> Freezer:
+    holds_kg = freezer.quantity("holds", MASS, low=0.0, high=1e6)
+    cost = freezer.price_cents_per_kg("cost") or 0.0
+    freezer.no_more()
+    return Freezer(holds_kg, cost)
 
 
 def _margin(margin: Entry) -> Margin:

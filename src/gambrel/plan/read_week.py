@@ -10,12 +10,19 @@ from gambrel.catalog.kinds import SPECIES, Kind, read_kinds, shipped_kinds
 from gambrel.measures import Entry
 from gambrel.measures.entry import read_each
 from gambrel.measures.units import MASS
+from gambrel.plan.owners import with_owners
 from gambrel.plan.read_animals import read_hanging
+from gambrel.plan.read_owners import read_share
 from gambrel.plan.read_shop import read_shop
-from gambrel.plan.week import Demand, Group, Order, Step, Week
+from gambrel.plan.week import INSPECTIONS, Demand, Group, Order, Step, Stock, Week
 
 HEAVIEST_KG = 100_000.0
 LONGEST_SHELF_DAYS = 400
+SHELF_DAYS = {(False, False): 5, (True, False): 3, (False, True): 120, (True, True): 90}
+"""How long meat keeps where nothing is said, by (ground, frozen). Frozen: the low ends of four to twelve months for
+steaks and roasts and three to four for ground meat [cold food storage chart, FoodSafety.gov, from memory]."""
+MOST = {"animal": 500, "demand": 1000, "ground": 1000, "order": 1000, "stock": 2000, "share": 2000}
+"""More of them than any shop has in one plan: refused at once, since nothing would come of the reckoning."""
 
 
 def read_week(entry: Entry) -> Week:
@@ -23,15 +30,20 @@ def read_week(entry: Entry) -> Week:
     findings = entry.findings
     kinds = read_kinds(entry.table("kinds").fields, shipped_kinds(), findings)
     shop = read_shop(entry)
-    animal_tables, order_tables = entry.tables("animal", required=True), entry.tables("order")
+    animal_tables, order_tables = not_too_many(entry, "animal", required=True), not_too_many(entry, "order")
     animals = read_each(animal_tables, lambda one: read_hanging(one, kinds, shop.start if shop else None))
-    demands = read_each(entry.tables("demand"), lambda one: _read_demand(one, kinds))
-    grounds = read_each(entry.tables("ground"), lambda one: _read_demand(one, kinds, ground=True))
+    demands = read_each(not_too_many(entry, "demand"), lambda one: read_demand(one, kinds))
+    grounds = read_each(not_too_many(entry, "ground"), lambda one: read_demand(one, kinds, ground=True))
     orders = read_each(order_tables, lambda one: _read_order(one, kinds))
+    stock = read_each(not_too_many(entry, "stock"), lambda one: _read_stock(one, kinds))
+    share_tables = not_too_many(entry, "share")
+    ids = {str(one.fields["id"]) for one in animal_tables if one.has("id")}
+    shares = read_each(share_tables, lambda one: read_share(one, ids, shop))
     entry.no_more()
     # By what was typed: two of one name are a slip even where something else is wrong with them too.
     each_once(entry, "animal", (str(one.fields["id"]) for one in animal_tables if one.has("id")))
     each_once(entry, "order", (str(one.fields["id"]) for one in order_tables if one.has("id")))
+    each_once(entry, "share", (str(one.fields["id"]) for one in share_tables if one.has("id")))
     each_once(entry, "demand", (one.name for one in (*demands, *grounds)))
     if shop is not None:
         for order in orders:
@@ -39,9 +51,20 @@ def read_week(entry: Entry) -> Week:
                 span = f"a day of the plan, {shop.start} to {shop.end}"
                 findings.add(f"order {order.id}, by", order.by, span,
                              "Change the day, or take the order out of this file.")  # fmt: skip
+    dealt = with_owners(animals, shares, findings)
     findings.stop_if_any()
     assert shop is not None, "a shop that could not be read has left a finding"
-    return Week(shop, tuple(animals), (*demands, *grounds), tuple(orders), kinds)
+    return Week(shop, dealt, (*demands, *grounds), tuple(orders), kinds, tuple(stock), tuple(shares))
+
+
+def not_too_many(entry: Entry, name: str, *, required: bool = False) -> list[Entry]:
+    """The tables of that name; a finding, and none of them, when they are more than a plan can hold."""
+    tables = entry.tables(name, required=required)
+    if len(tables) <= MOST[name]:
+        return tables
+    entry.wrong(name, f"{len(tables)} of them", f"at most {MOST[name]} in one plan",
+                "Plan fewer at a time, or look for a slip: a file copied into itself.")  # fmt: skip
+    return []
 
 
 def each_once(entry: Entry, what: str, names: Iterable[str]) -> None:
@@ -78,7 +101,8 @@ def group_of(kind_slugs: Iterable[str]) -> Group:
     return Group("+".join(sorted(slugs)), slugs)
 
 
-def _read_demand(entry: Entry, kinds: Mapping[str, Kind], *, ground: bool = False) -> Demand | None:
+def read_demand(entry: Entry, kinds: Mapping[str, Kind], *, ground: bool = False) -> Demand | None:
+    """A product of the counter with its price steps; None when anything was wrong with it."""
     before = len(entry.findings)
     slug = entry.text("name" if ground else "cut", required=True, longest=60)
     if slug:
@@ -90,6 +114,11 @@ def _read_demand(entry: Entry, kinds: Mapping[str, Kind], *, ground: bool = Fals
         else None
     )
     steps = _read_steps(entry)
+    frozen = entry.yes("frozen", default=False)
+    kept = entry.price_cents_per_kg("kept")
+    if kept is not None and not frozen:
+        entry.wrong("kept", entry.fields["kept"], "a frozen product: only that keeps beyond the plan",
+                    "Write frozen = true, or take it out.")  # fmt: skip
     shelf = entry.whole("shelf_days", low=0, high=LONGEST_SHELF_DAYS)
     salvage = entry.price_cents_per_kg("salvage") or 0.0
     if steps and salvage > steps[-1].price_cents_per_kg:
@@ -120,9 +149,11 @@ def _read_demand(entry: Entry, kinds: Mapping[str, Kind], *, ground: bool = Fals
         slug,
         group,
         steps,
-        3 if shelf is None and ground else 5 if shelf is None else shelf,
+        SHELF_DAYS[ground, frozen] if shelf is None else shelf,
         salvage,
         lean_pct,
+        frozen,
+        kept or 0.0,
     )
 
 
@@ -146,6 +177,27 @@ def _read_steps(entry: Entry) -> tuple[Step, ...]:
     return tuple(steps)
 
 
+def _read_stock(entry: Entry, kinds: Mapping[str, Kind]) -> Stock | None:
+    """A line of what is on hand: a cut, whose meat, how much, and its last day or that it is frozen."""
+    before = len(entry.findings)
+    slug = entry.text("cut", required=True, longest=60)
+    if slug:
+        entry.where = f"{entry.where} ({slug})"
+    group = read_group(entry, kinds)
+    weight_kg = entry.quantity("weight", MASS, low=0.001, high=HEAVIEST_KG, required=True)
+    frozen = entry.yes("frozen", default=False)
+    use_by: date | None = entry.day("use_by", required=not frozen)
+    inspected = entry.word("inspected", INSPECTIONS[:2]) or INSPECTIONS[0]
+    entry.no_more()
+    if group is not None and len({kinds[one].species for one in group.kinds}) > 1:
+        entry.wrong(
+            "kind", group.name, "animals of one species", "Say kind or species: species are never mixed."
+        )
+    if len(entry.findings) > before or not slug or group is None or weight_kg is None:
+        return None
+    return Stock(slug, group, weight_kg, use_by, frozen, inspected)
+
+
 def _read_order(entry: Entry, kinds: Mapping[str, Kind]) -> Order | None:
     before = len(entry.findings)
     name = entry.text("id", required=True, longest=40)
@@ -160,7 +212,9 @@ def _read_order(entry: Entry, kinds: Mapping[str, Kind]) -> Order | None:
     shelf = entry.whole("shelf_days", low=0, high=LONGEST_SHELF_DAYS)
     away = entry.yes("out_of_state", default=False)
     entry.no_more()
+    # Asked of the values too: a finding that is there already, of an order of the same name, adds none.
+    if not (name and slug and group) or weight_kg is None or by is None or price is None:
+        return None
     if len(entry.findings) > before:
         return None
-    assert name and slug and group and weight_kg is not None and by is not None and price is not None
     return Order(name, slug, group, weight_kg, by, price, must, 5 if shelf is None else shelf, away)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 
 from gambrel.measures import Finding
@@ -27,7 +27,8 @@ class SidePlan:
 class Move:
     """Meat of one cut made on any of `days` that goes to one taker.
 
-    `to` is counter, order, ground or surplus. `taker` numbers the demand (counter, ground) or the order; `week`
+    `to` is counter, order, ground, surplus or kept (in the freezer after the plan). `taker` numbers the demand
+    (counter, ground) or the order; `week`
     is set for the counter, `ground_on` for ground.
     """
 
@@ -64,18 +65,23 @@ class Filled:
 
 @dataclass(frozen=True, slots=True)
 class Surplus:
-    """Meat that no step and no order takes, at its salvage price or the cost of hauling (negative cents)."""
+    """Meat that no step and no order takes: at its salvage price, the cost of hauling (negative cents), or what it is
+    worth in the freezer after the plan (`kept`)."""
 
     slug: str
     origin: Origin
     kg: float
     price_cents_per_kg: float
     cents: int
+    kept: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class DayUse:
-    """One day of the plan: sides cut, minutes of work and metres of rail, each beside its limit (None: none)."""
+    """One day of the plan: sides cut, minutes of work and metres of rail, each beside its limit (None: none).
+
+    `overtime` are the minutes above a limit, those among `minutes`.
+    """
 
     day: date
     cutting: bool
@@ -85,6 +91,7 @@ class DayUse:
     rail_m: float
     rail_limit_m: float | None
     hauled_kg: float
+    overtime: Mapping[str, float] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,16 +104,25 @@ class Money:
     hauling_cents: int = 0
     wages_cents: int = 0
     hanging_on_cents: int = 0
+    overtime_cents: int = 0
+    freezing_cents: int = 0
+    shares_cents: int = 0
 
     @property
     def profit_cents(self) -> int:
         return (self.counter_cents + self.orders_cents + self.surplus_cents + self.hauling_cents
-                + self.wages_cents + self.hanging_on_cents)  # fmt: skip
+                + self.labour_cents + self.hanging_on_cents + self.freezing_cents + self.shares_cents)  # fmt: skip
+
+    @property
+    def labour_cents(self) -> int:
+        """Wages, and what overtime costs above them."""
+        return self.wages_cents + self.overtime_cents
 
 
 COUNTS = (
-    "money from the counter, orders and salvage, less wages for cutting, grinding and packing and the cost of "
-    "hauling what is thrown away; the animals' own bills are already spent and are not in it"
+    "money from the counter, orders, shares and salvage and the worth of what is kept frozen, less wages for cutting, "
+    "grinding and packing, overtime, freezing and the cost of hauling what is thrown away; the animals' own bills are "
+    "already spent and are not in it"
 )
 """What `profit` counts, in words."""
 
@@ -122,7 +138,10 @@ class Binding:
 
 @dataclass(frozen=True, slots=True)
 class PlanResult:
-    """The answer of the plan. With status no-plan only `findings` (the promises that clash) means anything."""
+    """The answer of the plan. With status no-plan only `findings` (the promises that clash) means anything.
+
+    `freezer` is what lies there at the end of each week of the plan [kg].
+    """
 
     status: str
     bound_cents: int
@@ -137,6 +156,7 @@ class PlanResult:
     days: tuple[DayUse, ...] = ()
     binding: tuple[Binding, ...] = ()
     findings: tuple[Finding, ...] = ()
+    freezer: tuple[float, ...] = ()
     sizes: Mapping[str, int] = field(default_factory=dict)
 
     @property
@@ -146,3 +166,11 @@ class PlanResult:
     @property
     def has_plan(self) -> bool:
         return bool(self.sides)
+
+    def bounded_by(self, first: PlanResult) -> PlanResult:
+        """This plan of the same week beside what `first` has proven of every plan."""
+        bound_cents = max(first.bound_cents, self.profit_cents)
+        gap = (bound_cents - self.profit_cents) / max(1.0, abs(self.profit_cents))
+        status = first.status if gap <= first.gap else "within-gap"
+        return replace(self, bound_cents=bound_cents, gap=gap, status=status, seconds=first.seconds,
+                       findings=first.findings)  # fmt: skip

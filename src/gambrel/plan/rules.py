@@ -1,4 +1,4 @@
-"""Every rule of the week, one function each, named by its sentence."""
+"""Every rule of the week, one function each, named by its sentence; R1 to R11 as numbered in docs/plan-rules.md."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from gambrel.plan.rules_grind import ground_product_is_as_lean_as_named
 from gambrel.plan.rules_market import (
     promised_orders_are_met,
     the_counter_pays_by_step,
+    the_freezer_holds_what_is_frozen,
     what_is_made_is_sold_ground_or_left,
 )
 from gambrel.plan.rules_pieces import (
@@ -14,15 +15,21 @@ from gambrel.plan.rules_pieces import (
     each_piece_is_broken_one_way,
     each_side_is_cut_by_its_latest_day,
 )
-from gambrel.plan.rules_time import hanging_sides_fit_the_rail, work_fits_the_hours_of_the_day
+from gambrel.plan.rules_time import (
+    hanging_sides_fit_the_rail,
+    work_fits_the_hours_of_the_day,
+    work_fits_the_places_there_are,
+)
 
 RULES = (
     each_side_is_cut_by_its_latest_day,
     each_piece_is_broken_one_way,
     a_pooled_piece_goes_one_way_for_the_animal,
     work_fits_the_hours_of_the_day,
+    work_fits_the_places_there_are,
     hanging_sides_fit_the_rail,
     what_is_made_is_sold_ground_or_left,
+    the_freezer_holds_what_is_frozen,
     ground_product_is_as_lean_as_named,
     the_counter_pays_by_step,
     promised_orders_are_met,

@@ -12,7 +12,7 @@ from gambrel.plan.model import PlanModel
 
 
 def ground_product_is_as_lean_as_named(model: PlanModel) -> None:
-    """sum of (lean of trim - lean named) x kilograms of trim >= 0, for every batch"""
+    """R7: sum of (lean of trim - lean named) x kilograms of trim >= 0, for every batch"""
     for grind, columns in model.grinds.items():
         demand = model.week.demands[grind.demand]
         assert demand.lean_pct is not None, "only ground products are ground"

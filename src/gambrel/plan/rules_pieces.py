@@ -9,7 +9,7 @@ from gambrel.plan.places import Options
 
 
 def each_side_is_cut_by_its_latest_day(model: PlanModel) -> None:
-    """sum over days of sides cut (+ sides hanging on, where they may) = number of sides
+    """R1: sum over days of sides cut (+ sides hanging on, where they may) = number of sides
 
     Soft only where there is no cutting day at all: otherwise hours, rail or orders are what must give way.
     """
@@ -24,23 +24,24 @@ def each_side_is_cut_by_its_latest_day(model: PlanModel) -> None:
 
 
 def each_piece_is_broken_one_way(model: PlanModel) -> None:
-    """sum of the choices at a place = what the choices above give it; at the top, sides cut that day"""
+    """R2: sum of the choices at a place = what the choices above give it; at the top, sides cut that day"""
     for group in model.groups:
+        columns = {day: {number: one for number, _, one in model.choices(group, day)} for day in group.days}
         for place in model.options[group.number].places:
             sentence = f"{group.name}: {place.piece} is broken one way"
-            for day in group.days:
-                column = {number: one for number, _, one in model.choices(group, day)}
+            for day, column in columns.items():
                 terms = {column[number]: 1.0 for number in place.choices if number in column}
                 terms.update(
                     {column[above]: -share for above, share in place.above.items() if above in column}
                 )
                 if not place.above:
                     terms[model.cut[group.number, day]] = -1.0
-                model.problem.rule(sentence, terms, low=0.0, high=0.0)
+                if terms:
+                    model.problem.rule(sentence, terms, low=0.0, high=0.0)
 
 
 def a_pooled_piece_goes_one_way_for_the_animal(model: PlanModel) -> None:
-    """sum of its ways = 1, and weight taken one way on a day <= the most there can be x (that way is the one)"""
+    """R3: sum of its ways = 1, and weight taken one way on a day <= the most there can be x (that way is the one)"""
     for group in model.groups:
         most = most_reaching(model.options[group.number])
         for number, place in enumerate(model.options[group.number].places):

@@ -66,7 +66,8 @@ class Walk:
 
     def options(self, *, pool_all: bool = False) -> Options:
         """Places and choices; `pool_all` pools every piece, which allows splitting and is good for a bound."""
-        pooled = frozenset(self.order[1:]) if pool_all else self.pooled()
+        gathered = self.pooled()
+        pooled = frozenset(self.order[1:]) if pool_all else gathered
         top = Draft({}, loss_cents=self.losses.at_start)
         drawn = [self._fork(ROOT, 1.0, pooled, top)]
         for piece in self.order:
@@ -74,7 +75,8 @@ class Walk:
                 drawn.append(self._pool(piece, pooled))
         folded = {fork.piece: fork.drafts[0] for fork in drawn[1:] if len(fork.drafts) == 1}
         options = lay_out([fork for fork in drawn if fork.piece not in folded], folded)
-        return replace(options, limit_cents=self.losses.limit_cents if self.losses.at_start else math.inf)
+        limit_cents = self.losses.limit_cents if self.losses.at_start else math.inf
+        return replace(options, limit_cents=limit_cents, gathered=gathered)
 
     def pooled(self) -> frozenset[str]:
         """Pieces that can come from two outputs of one way at once."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
 from gambrel.catalog.animal import Animal
@@ -32,11 +32,47 @@ class Pin:
 
 
 @dataclass(frozen=True, slots=True)
+class Share:
+    """A part of an animal that its owner takes home, cut as wished: so many `sides` of it (0.25 to 2).
+
+    `price_cents_per_kg` is by hot weight. `ways` (piece to way) go before the style. Cut `by` that day if any.
+    """
+
+    id: str
+    animal: str
+    sides: float
+    owner: str
+    style_name: str
+    ways: Mapping[str, str] = field(default_factory=dict)
+    by: date | None = None
+    price_cents_per_kg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class OwnersSide:
+    """A side that is in shares: whose, how much of it, what they pay once it is cut, how and by when it is.
+
+    `style` are the ways of its named style and its own; the plan fills them in.
+    """
+
+    shares: tuple[str, ...]
+    owner: str
+    part_share: float
+    cents: int
+    style_name: str
+    ways: Mapping[str, str]
+    by: date | None
+    style: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
 class Hanging:
     """An animal on the rail: its carcass, the sides that hang, and what may be done with them.
 
     `style_name` asks for a named style of the tree; the plan puts its ways into `style`. A custom animal without
-    one is broken boneless.
+    one is broken boneless. `arrives` is the day it comes to the shop's rail, where that is not the day of the kill.
+    `owned` are its sides that are in shares; `share` is set where the animal stands for such a side alone
+    (`of_side`). `learned` is what weighings of its sides have taught about their loss, where there are any.
     """
 
     id: str
@@ -52,6 +88,15 @@ class Hanging:
     pin: Pin = Pin()
     style_name: str | None = None
     style: Mapping[str, str] = field(default_factory=dict)
+    learned: LossModel | None = None
+    arrives: date | None = None
+    owned: Mapping[str, OwnersSide] = field(default_factory=dict)
+    share: OwnersSide | None = None
+
+    @property
+    def on_rail_from(self) -> date:
+        """The first day its sides take up rail, and may be cut."""
+        return self.arrives or self.killed
 
     @property
     def kind(self) -> Kind:
@@ -59,11 +104,16 @@ class Hanging:
 
     @property
     def is_sold(self) -> bool:
-        return self.inspected != "custom"
+        return self.inspected != "custom" and self.share is None
+
+    def of_side(self, half: str) -> Hanging:
+        """The animal as that side of it is cut: by its owners' wishes, and not sold, where it is in shares."""
+        share = self.owned.get(half)
+        return self if share is None else replace(self, share=share, owner=share.owner, style=share.style)
 
     def loss(self, side_hot_kg: float) -> LossModel:
         """What a side of this hot weight is expected to lose on the rail."""
-        return LossModel.prior(self.kind, fat_mm=self.animal.fat_mm, side_hot_kg=side_hot_kg)
+        return self.learned or LossModel.prior(self.kind, fat_mm=self.animal.fat_mm, side_hot_kg=side_hot_kg)
 
     def side_id(self, half: str) -> str:
         """Name of one side, such as B1-left."""
@@ -91,7 +141,8 @@ class Demand:
     """What the counter takes of one product a week, in falling price steps.
 
     `salvage_cents_per_kg` is what any more of it brings, frozen or wholesale. `lean_pct` is set for a ground
-    product, which is blended from trims to at least that lean.
+    product, which is blended from trims to at least that lean. A `frozen` demand takes meat out of the freezer only;
+    `kept_cents_per_kg` is what a kilogram still there after the plan is worth.
     """
 
     slug: str
@@ -100,14 +151,21 @@ class Demand:
     shelf_days: int
     salvage_cents_per_kg: float = 0.0
     lean_pct: float | None = None
+    frozen: bool = False
+    kept_cents_per_kg: float = 0.0
 
     @property
     def is_ground(self) -> bool:
         return self.lean_pct is not None
 
     @property
+    def who(self) -> str:
+        """Whose meat it is, and that it is frozen where it is."""
+        return f"{self.group.name}, frozen" if self.frozen else self.group.name
+
+    @property
     def name(self) -> str:
-        return f"{self.slug} ({self.group.name})"
+        return f"{self.slug} ({self.who})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +181,34 @@ class Order:
     must: bool = True
     shelf_days: int = 5
     out_of_state: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """Meat on hand when the plan starts: fresh, to be sold or frozen by `use_by`, or `frozen` already."""
+
+    slug: str
+    group: Group
+    weight_kg: float
+    use_by: date | None = None
+    frozen: bool = False
+    inspected: str = "federal"
+
+    @property
+    def name(self) -> str:
+        state = "frozen" if self.frozen else f"use by {self.use_by}"
+        return f"{self.slug} ({self.group.name}) on hand, {state}"
+
+    def keeps_until(self, day: date) -> bool:
+        return self.use_by is None or day <= self.use_by
+
+
+@dataclass(frozen=True, slots=True)
+class Freezer:
+    """How much it holds at the end of a week (None: no limit), and what it costs to freeze a kilogram."""
+
+    holds_kg: float | None = None
+    cost_cents_per_kg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,8 +230,27 @@ class Grinding:
 
 
 @dataclass(frozen=True, slots=True)
+class Overtime:
+    """Work beyond the hours of a cutting day: so many minutes at most by kind of work, and what such an hour costs."""
+
+    minutes_a_day: Mapping[str, float] = field(default_factory=dict)
+    wage_cents_per_hour: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """How many can do a kind of work at once (blocks, saws, grinders, benches) while the room is open."""
+
+    at_once: Mapping[str, int] = field(default_factory=dict)
+    open_min: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
 class Shop:
-    """The shop and what it can do; None for hours, rail or wages means no limit and no charge."""
+    """The shop and what it can do; None for hours, rail or wages means no limit and no charge.
+
+    `minutes_on` are other minutes by kind of work on a weekday ("sat") or on one day ("2026-03-14").
+    """
 
     name: str
     start: date
@@ -161,6 +266,10 @@ class Shop:
     trim: str = "close"
     waste_cents_per_kg: float = 0.0
     hanging_on_cents_per_kg: float = 0.0
+    minutes_on: Mapping[str, Mapping[str, float]] = field(default_factory=dict)
+    overtime: Overtime = Overtime()
+    room: Room = Room()
+    freezer: Freezer = Freezer()
 
     @property
     def end(self) -> date:
@@ -172,6 +281,16 @@ class Shop:
 
     def is_cutting_day(self, day: date) -> bool:
         return WEEKDAYS[day.weekday()] in self.cutting_days
+
+    def minutes_of(self, day: date) -> Mapping[str, float]:
+        """Minutes by kind of work on a cutting day, overtime not among them; a kind that is missing has no limit."""
+        weekday = self.minutes_on.get(WEEKDAYS[day.weekday()], {})
+        return {**self.minutes_a_day, **weekday, **self.minutes_on.get(day.isoformat(), {})}
+
+    @property
+    def overtime_premium_cents_per_minute(self) -> float:
+        """What a minute of overtime costs above the wage that every minute costs."""
+        return max(0.0, self.overtime.wage_cents_per_hour - self.wage_cents_per_hour) / 60.0
 
     def week_of(self, day: date) -> int:
         """Number of the seven-day week of the plan that `day` lies in, from 1."""
@@ -194,3 +313,5 @@ class Week:
     demands: tuple[Demand, ...]
     orders: tuple[Order, ...]
     kinds: Mapping[str, Kind]
+    stock: tuple[Stock, ...] = ()
+    shares: tuple[Share, ...] = ()
