@@ -174,6 +174,21 @@ def test_what_the_shop_has_learned_replaces_the_book() -> None:
     assert isinstance(taught, ShareModel) and taught.tests == 40
 
 
+def test_without_tests_the_share_models_say_what_the_book_says_directly() -> None:
+    animal = steer(0.9)
+    untaught = {
+        (piece, name): book_model(way, animal)
+        for piece in ("side", "rib-primal", "short-loin")
+        for name, way in TREE.ways_of(piece, animal.species).items()
+        if not way.is_whole
+    }
+    direct = expected_shares(animal, tree=TREE, cuts=CUTS)
+    modelled = expected_shares(animal, tree=TREE, cuts=CUTS, learned=untaught)
+    assert untaught
+    for way in untaught:
+        assert modelled[way] == pytest.approx(direct[way], rel=1e-9), way
+
+
 @pytest.mark.parametrize("kind", list(KINDS))
 def test_expected_shares_of_every_way_add_to_one(kind: str) -> None:
     animal = Animal(kind=KINDS[kind], sex=KINDS[kind].sexes[0], hot_kg=KINDS[kind].hot_kg.mean)

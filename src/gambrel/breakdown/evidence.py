@@ -94,20 +94,31 @@ class _Tests:
 
     def evidence(self, worth: float, slope_sd: float, book: float, width: float, slope: Floats) -> float:
         """Log of how well these scales foretell the tests, up to a constant, with the stated ones preferred."""
-        coordinates = len(self.scatter)
-        nu = self.df + coordinates - 1.0
-        weight = _weights(worth, slope_sd, book, slope)
-        normal = self.sums.xx + np.diag(weight)
-        left = self.sums.yy - self.sums.xy.T @ np.linalg.solve(normal, self.sums.xy)
-        prior = width * self.scatter
-        fit = (
-            -0.5 * coordinates * (np.linalg.slogdet(normal)[1] - np.log(weight).sum())
-            + 0.5 * nu * np.linalg.slogdet(prior)[1]
-            - 0.5 * (nu + self.sums.count) * np.linalg.slogdet(prior + left)[1]
+        fit = log_evidence(
+            self.sums, weight=_weights(worth, slope_sd, book, slope), scatter=width * self.scatter, df=self.df
         )
         preference = ((np.log(book) / _BOOK_LEAN) ** 2 + (np.log(width) / _SPREAD_LEAN) ** 2
                       + ((np.log(slope) / _SLOPE_LEAN) ** 2).sum())  # fmt: skip
         return float(fit - 0.5 * preference)
+
+
+def log_evidence(sums: Sums, *, weight: Floats, scatter: Floats, df: float) -> Floats:
+    """Log of how well each of some priors foretells the tests, up to a constant: matrix-normal with precision `weight`
+    (..., design) for the coefficients, inverse-Wishart with `scatter` (..., coordinates, coordinates) for the spread,
+    `df` for a forecast without tests.
+    """
+    coordinates = scatter.shape[-1]
+    nu = df + coordinates - 1.0
+    normal = sums.xx + np.eye(weight.shape[-1]) * weight[..., None]
+    left = sums.yy - sums.xy.T @ np.linalg.solve(
+        normal, np.broadcast_to(sums.xy, (*normal.shape[:-1], coordinates))
+    )
+    told: Floats = np.asarray(
+        -0.5 * coordinates * (np.linalg.slogdet(normal)[1] - np.log(weight).sum(axis=-1))
+        + 0.5 * nu * np.linalg.slogdet(scatter)[1]
+        - 0.5 * (nu + sums.count) * np.linalg.slogdet(scatter + left)[1]
+    )
+    return told
 
 
 def _weights(worth: float, slope_sd: float, book: float, slope: Floats) -> Floats:

@@ -127,12 +127,15 @@ def forecast_side(
     broken: dict[str, Floats] = {}
     primals: dict[str, Floats] = {}
     of_primal: set[str] = set()  # pieces that are a primal or come out of one
+    deviates: dict[str, Floats] = {}
     used = tree.reached(chosen, animal.species)
     for way in used:
         piece_kg = broken[way.piece] = at_hand.pop(way.piece)
-        model = (learned or {}).get((way.piece, way.name)) or book_model(way, animal)
+        taught = (learned or {}).get((way.piece, way.name))
+        model = taught or book_model(way, animal)
         offset = _offsets(model.parts, factors, tissues)[:, None, :]
-        shares = model.draw(covariates, draws=draws, rng=rng, offset=offset)[:, 0, :]
+        normals = _alike(model.parts, deviates, draws, rng) if taught else None
+        shares = model.draw(covariates, draws=draws, rng=rng, offset=offset, normals=normals)[:, 0, :]
         shares = _leave_cover(shares, model.parts, wishes.cover_mm, tissues, cuts)
         for slug, share in zip(model.parts, shares.T, strict=True):
             if slug == LOSS:
@@ -158,16 +161,34 @@ def forecast_side(
     )
 
 
+def _alike(
+    parts: tuple[str, ...], deviates: dict[str, Floats], draws: int, rng: np.random.Generator
+) -> Floats:
+    """Deviates (draws, parts) that a cut keeps wherever it comes from. A cut out of several pieces was weighed once,
+    so that what was learned of it was told to all of them alike: it is too large, or too small, in all of them."""
+    for slug in parts:
+        if slug not in deviates:
+            deviates[slug] = rng.standard_normal(draws)
+    return np.stack(
+        [rng.standard_normal(draws) if slug == LOSS else deviates[slug] for slug in parts], axis=-1
+    )
+
+
+def book_parts(way: Way) -> tuple[tuple[str, ...], Floats]:
+    """The parts that a way gives and their shares in the book; a way with one output loses next to nothing."""
+    parts = tuple(slug for slug, share in way.shares.items() if share > 0.0)
+    if len(parts) == 1:
+        return (*parts, LOSS), np.array([1.0 - 1e-9, 1e-9])
+    return parts, np.array([way.shares[slug] for slug in parts])
+
+
 def book_model(way: Way, animal: Animal) -> ShareModel:
     """The share model of a way before any test: the book's shares, worth a few carcasses."""
     spread = figures()["spread"]
     level = spread["quarters"] if way.piece in _QUARTERS else spread["pieces"]
-    parts = [slug for slug, share in way.shares.items() if share > 0.0]
-    mean = np.array([way.shares[slug] for slug in parts])
+    parts, mean = book_parts(way)
     kind = animal.kind
     per_100kg = 100.0 / kind.hot_kg.mean
-    if len(parts) == 1:
-        parts, mean = [*parts, LOSS], np.array([1.0 - 1e-9, 1e-9])
     return ShareModel.from_prior(
         parts,
         mean,
@@ -194,10 +215,20 @@ def expected_shares(
         for name, way in tree.ways_of(piece, animal.species).items():
             if way.is_whole:
                 continue
-            model = (learned or {}).get((piece, name)) or book_model(way, animal)
+            model = (learned or {}).get((piece, name))
+            if model is None:
+                expected[piece, name] = shares_by_the_book(way, factors, tissues)
+                continue
             shares = model.mean(covariates, offset=_offsets(model.parts, factors, tissues))[0]
             expected[piece, name] = dict(zip(model.parts, shares.tolist(), strict=True))
     return expected
+
+
+def shares_by_the_book(way: Way, factors: Floats, tissues: Mapping[str, Floats]) -> dict[str, float]:
+    """Central shares before any test: without tests nothing leans on the covariates but the tissues' factors."""
+    parts, mean = book_parts(way)
+    shares = mean * np.exp(_offsets(parts, factors, tissues))[0]
+    return dict(zip(parts, (shares / shares.sum()).tolist(), strict=True))
 
 
 def _offsets(parts: tuple[str, ...], factors: Floats, tissues: Mapping[str, Floats]) -> Floats:

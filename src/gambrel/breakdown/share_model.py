@@ -30,7 +30,8 @@ class ShareModel:
 
     `mean_shares` (parts,) is the book's mean at the covariates' centre, `relative_sd` (parts,) the book's
     carcass-to-carcass spread of each part, `worth` the number of carcasses the book's mean counts for.
-    `centre` and `scale` (covariates,) standardise the covariates; NaN means taken from the tests.
+    `centre` and `scale` (covariates,) standardise the covariates; NaN means taken from the tests. `fitted` is a fit
+    made elsewhere, of tests that this model does not hold (`learn.yields`); such a model cannot be updated.
     """
 
     parts: tuple[str, ...]
@@ -43,6 +44,7 @@ class ShareModel:
     slope_sd: float
     df: float
     sums: Sums
+    fitted: Fit | None = None
 
     @classmethod
     def from_prior(
@@ -106,6 +108,8 @@ class ShareModel:
         `offset` (n, parts) or (parts,): known log-factors that were at work on the parts (see `forecast`).
         Raises ValueError when shapes disagree, a share is negative or a row is empty or adds to more than 1.
         """
+        if self.fitted is not None:
+            raise ValueError("a model that was fitted elsewhere is taught there")
         rows = np.atleast_2d(np.asarray(shares, dtype=float))
         x = self._rows_of_covariates(covariates, len(rows))
         if rows.shape[1] != len(self.parts):
@@ -139,9 +143,20 @@ class ShareModel:
         return self.draw(covariates, draws=draws, rng=rng, offset=offset)
 
     def draw(
-        self, covariates: Floats | None, *, draws: int, rng: np.random.Generator, offset: Floats | None = None
+        self,
+        covariates: Floats | None,
+        *,
+        draws: int,
+        rng: np.random.Generator,
+        offset: Floats | None = None,
+        normals: Floats | None = None,
     ) -> Floats:
-        """As `forecast`, with the caller's source of randomness."""
+        """As `forecast`, with the caller's source of randomness.
+
+        `normals` (draws, parts), for one carcass: standard normal deviates of the parts, taken instead of the model's
+        own. Models that are given the same deviates for a part of the same name tell it too large, or too small,
+        together; each by itself is spread as ever.
+        """
         fit = self._fit
         x = np.zeros((1, len(self.covariates))) if covariates is None else np.asarray(covariates, dtype=float)
         x = np.atleast_2d(x)
@@ -153,7 +168,10 @@ class ShareModel:
         size = fit.spread.shape[0]
         swing = np.sqrt(fit.df / rng.chisquare(fit.df, size=(draws, 1, 1)))
         chol = np.linalg.cholesky(fit.spread)
-        noise = rng.standard_normal((draws, x.shape[-2], size)) @ chol.T
+        if normals is None:
+            noise = rng.standard_normal((draws, x.shape[-2], size)) @ chol.T
+        else:
+            noise = (normals @ ilr_basis(len(self.parts)).T @ _symmetric_root(fit.spread))[:, None, :]
         if (
             x.shape[-2] == 1
         ):  # one carcass: what is not known of the yields and of the carcass add up to one spread
@@ -179,6 +197,8 @@ class ShareModel:
 
     @cached_property
     def _fit(self) -> Fit:
+        if self.fitted is not None:
+            return self.fitted
         basis = ilr_basis(len(self.parts))
         spread = (basis * self.relative_sd**2) @ basis.T
         return fit_scales(self.sums, spread=spread, worth=self.worth, df=self.df, slope_sd=self.slope_sd,
@@ -191,6 +211,13 @@ class ShareModel:
         if x.shape != (rows, len(self.covariates)) or not np.all(np.isfinite(x)):
             raise ValueError(f"covariates must be ({rows}, {len(self.covariates)}) finite numbers")
         return x
+
+
+def _symmetric_root(spread: Floats) -> Floats:
+    """The root that turns coordinates as little as it can, so that a part's own deviate stays the part's."""
+    sizes, axes = np.linalg.eigh(spread)
+    root: Floats = (axes * np.sqrt(np.maximum(sizes, 0.0))) @ axes.T
+    return root
 
 
 def usual_relative_sd(mean_shares: Floats, level: float = 0.11) -> Floats:
