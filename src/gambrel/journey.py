@@ -16,6 +16,7 @@ from gambrel.catalog.ways import Tree
 from gambrel.hang.window import Window, ready_window
 from gambrel.measures import CannotDo, Estimate, Finding
 from gambrel.plan.result import PlanResult, SidePlan
+from gambrel.plan.shares import ModelSource
 from gambrel.plan.solve import solve_week
 from gambrel.plan.week import Hanging, Week
 from gambrel.price.bid import Bid
@@ -65,26 +66,38 @@ def walk(
     Every side is forecast by the ways the plan takes, or boneless where it hangs on, on the day it is cut or
     the plan ends.
     """
-    findings: list[Finding] = []
     plan = solve_week(week, tree=tree, gap=gap, seconds=seconds)
-    planned = {side.id: side for side in plan.sides}
-    sides = tuple(
-        _on_rail(hanging, half, week, planned.get(hanging.side_id(half)))
-        for hanging in week.animals
-        for half in hanging.side_hot_kg
-    )
+    return walk_planned(week, plan, tree=tree, cuts=cuts, draws=draws, seed=seed)
+
+
+def walk_planned(
+    week: Week, plan: PlanResult, *, tree: Tree, cuts: Mapping[str, Cut], draws: int = 4000, seed: int = 1
+) -> Journey:
+    """The rest of the job on a week that is planned already: forecasts, prices and bids."""
+    findings: list[Finding] = []
+    sides = sides_on_rail(week, plan)
     forecasts = {side.id: forecast_on_rail(side, week, tree=tree, cuts=cuts, draws=draws, seed=seed + number)
                  for number, side in enumerate(sides)}  # fmt: skip
     prices, bids = None, {}
     if plan.has_plan:
         try:
             prices = price_week(week, plan)
-            bids = {kind: bid_for_kind(week.kinds[kind], cost, week, plan, ways=_ways_of_kind(kind, plan),
+            bids = {kind: bid_for_kind(week.kinds[kind], cost, week, plan, ways=ways_of_kind(kind, plan),
                                        tree=tree, cuts=cuts, draws=draws, seed=seed)
                     for kind, cost in prices.kinds.items()}  # fmt: skip
         except CannotDo as refusal:
             findings.extend(refusal.findings)
     return Journey(week, _grades(week), sides, plan, forecasts, prices, bids, tuple(findings))
+
+
+def sides_on_rail(week: Week, plan: PlanResult) -> tuple[SideOnRail, ...]:
+    """Every side of the week as it hangs on the first day of the plan, and what the plan makes of it."""
+    planned = {side.id: side for side in plan.sides}
+    return tuple(
+        _on_rail(hanging, half, week, planned.get(hanging.side_id(half)))
+        for hanging in week.animals
+        for half in hanging.side_hot_kg
+    )
 
 
 def _grades(week: Week) -> dict[str, Grades]:
@@ -103,9 +116,10 @@ def _on_rail(hanging: Hanging, half: str, week: Week, plan: SidePlan | None) -> 
 
 
 def forecast_on_rail(
-    side: SideOnRail, week: Week, *, tree: Tree, cuts: Mapping[str, Cut], draws: int, seed: int
-) -> Forecast:
-    """The forecast of one side as the plan breaks it, lawful for its age."""
+    side: SideOnRail, week: Week, *, tree: Tree, cuts: Mapping[str, Cut], draws: int, seed: int,
+    models: ModelSource | None = None,
+) -> Forecast:  # fmt: skip
+    """The forecast of one side as the plan breaks it, lawful for its age, by the `models` that a shop has learned."""
     hanging = side.hanging
     hot_kg = hanging.side_hot_kg[side.half]
     loss = hanging.loss(hot_kg)
@@ -119,10 +133,11 @@ def forecast_on_rail(
     lawful, _, _ = lawful_choice(
         tree, cuts, hanging.animal, chosen, srm_policy_bison=week.shop.srm_policy_bison
     )
-    return forecast_side(hanging.animal, lawful, tree=tree, cuts=cuts, hung_kg=hung, seed=seed)
+    return forecast_side(hanging.animal, lawful, tree=tree, cuts=cuts, hung_kg=hung, seed=seed,
+                         learned=models(hanging.animal, hanging.id) if models else None)  # fmt: skip
 
 
-def _ways_of_kind(kind: str, plan: PlanResult) -> Mapping[str, str]:
+def ways_of_kind(kind: str, plan: PlanResult) -> Mapping[str, str]:
     """How the plan breaks the kind's heaviest side: what the next one is taken to be broken like."""
     cut = [side for side in plan.sides if side.kind == kind and side.day is not None]
     return max(cut, key=lambda side: (side.weight_kg, side.id)).ways

@@ -15,6 +15,7 @@ from gambrel.measures.units import (
     LENGTH,
     MASS,
     TEMPERATURE,
+    TWO_WAYS,
     Dimension,
     NotAQuantity,
     read_quantity,
@@ -139,6 +140,31 @@ def test_a_unit_of_something_else_is_named(typed: str, dimension: Dimension) -> 
 def test_odd_entries_are_refused_or_finite(odd: object, dimension: Dimension) -> None:
     answer = read_quantity(odd, dimension)
     assert isinstance(answer, NotAQuantity) or math.isfinite(answer)
+
+
+@pytest.mark.parametrize("typed", ["1,200lb", "1,200 kg", "-12,345kg", " 999,000 g", "1,200"])
+def test_a_comma_before_three_digits_is_not_guessed_at(typed: str) -> None:
+    """Twelve hundred pounds or one and a fifth: whoever typed it knows."""
+    assert read_quantity(typed, MASS) == TWO_WAYS
+
+
+@pytest.mark.parametrize(
+    ("typed", "kg"),
+    [
+        ("365,6kg", 365.6),
+        ("12,5 kg", 12.5),
+        ("0,125kg", 0.125),
+        ("1200,25 kg", 1200.25),
+        ("1,2345kg", 1.2345),
+    ],
+)
+def test_a_comma_that_can_only_part_decimals_is_a_point(typed: str, kg: float) -> None:
+    assert read_quantity(typed, MASS) == pytest.approx(kg, rel=1e-12)
+
+
+@pytest.mark.parametrize("typed", ["1,200.5kg", "1,200,300kg", "1,2,3kg", ",kg", "1.200,5kg"])
+def test_more_commas_or_a_point_too_are_refused(typed: str) -> None:
+    assert isinstance(read_quantity(typed, MASS), NotAQuantity)
 
 
 @given(st.text() | st.integers() | st.floats() | st.booleans() | st.none() | st.binary())

@@ -105,10 +105,10 @@ def bison_notice(animal: Animal, *, srm_policy_bison: str = POLICIES[0]) -> Find
     """A warning for every bison that counts as older: the rule names cattle, and somebody has to decide."""
     if animal.species != "bison" or not is_older(animal):
         return None
-    applied = "applied as to cattle" if srm_policy_bison == POLICIES[0] else "not applied"
-    rule = shipped_rule()
+    cited = shipped_rule().citation
+    given = f"{cited} applied as to cattle" if srm_policy_bison == POLICIES[0] else f"{cited} not applied"
     wanted = "a decision on record: the rule names cattle"
-    return Finding("bison", f"{rule.citation} {applied}", wanted, f"{ASK} Record who decided and when.")
+    return Finding("bison", given, wanted, f"{ASK} Record who decided and when.")
 
 
 def _given(cut: Cut, animal: Animal) -> str:

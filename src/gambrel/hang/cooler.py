@@ -30,6 +30,8 @@ DEEP_END_C, DEEP_HOURS = 7.0, 48.0
 SLOW_DEEP_C, SLOW_DEEP_HOURS = c_from_f(70.0), 20.0
 CHILL_HOURS = 24.0
 LOADING_HOURS = 4.0
+HOLD_ONLY_DAYS = 4
+"""Days after a kill from which a room is judged as holding, not chilling."""
 CHILL_HUMIDITY_PCT, HOLD_HUMIDITY_PCT = (75.0, 95.0), (75.0, 85.0)
 LONGEST_GAP_MIN = 240.0
 """Common practice: a log read by hand is read several times a day."""
@@ -51,9 +53,7 @@ def check_log(
 ) -> CoolerReport:
     """All that the log of one chill and the hold after it has to say; `readings` as written down."""
     findings = Findings()
-    clock_findings(readings, findings)
-    usable = without_unit_slips(once_each(readings, findings), findings)
-    gap_findings(usable, longest_gap_min, findings)
+    usable = _usable(readings, longest_gap_min, findings)
     _room(usable, killed_at, findings)
     to_limit = _first_at_or_under(usable, "carcass", LIMIT_C, killed_at)
     to_deep_end = _first_at_or_under(usable, "deep", DEEP_END_C, killed_at)
@@ -61,6 +61,23 @@ def check_log(
     _deep(usable, killed_at, to_deep_end, findings)
     _cold_shortening(usable, killed_at, findings)
     return CoolerReport(len(readings), killed_at, to_limit, to_deep_end, findings)
+
+
+def check_holding(readings: Sequence[Reading], *, longest_gap_min: float = LONGEST_GAP_MIN) -> Findings:
+    """What the log of a room says where nothing chills any more: the log itself and the room, no carcass."""
+    findings = Findings()
+    usable = _usable(readings, longest_gap_min, findings)
+    if usable:
+        _room(usable, usable[0].at - timedelta(days=HOLD_ONLY_DAYS), findings)
+    return findings
+
+
+def _usable(readings: Sequence[Reading], longest_gap_min: float, findings: Findings) -> list[Reading]:
+    """The readings that can be judged, once each and in order; what is wrong with the log itself is said."""
+    clock_findings(readings, findings)
+    usable = without_unit_slips(once_each(readings, findings), findings)
+    gap_findings(usable, longest_gap_min, findings)
+    return usable
 
 
 def _room(readings: Sequence[Reading], killed_at: datetime, findings: Findings) -> None:

@@ -31,12 +31,11 @@ class Findings:
     """A growing list of findings; `stop_if_any` ends the work only once everything has been looked at."""
 
     def __init__(self, found: Iterable[Finding] = ()) -> None:
-        self._found: list[Finding] = list(found)
+        self._found: dict[Finding, None] = dict.fromkeys(found)  # in order, each once, and found at once
 
     def add(self, where: str, given: object, wanted: str, do: str) -> None:
         finding = Finding(where=where, given=str(given), wanted=wanted, do=do)
-        if finding not in self._found:
-            self._found.append(finding)
+        self._found[finding] = None
 
     def extend(self, found: Iterable[Finding]) -> None:
         for finding in found:
@@ -54,4 +53,4 @@ class Findings:
     def stop_if_any(self) -> None:
         """Raise `CannotDo` with everything found so far, or return when nothing was."""
         if self._found:
-            raise CannotDo(self._found)
+            raise CannotDo(list(self._found))

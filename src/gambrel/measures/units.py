@@ -40,6 +40,7 @@ DURATION = Dimension("time", "min", {"min": 1.0, "h": 60.0, "s": 1 / 60}, "45min
 
 _UNIT = r"\s*([^\W\d_]+[23]?)?\s*"
 _TYPED = re.compile(r"\s*([-+]?(?:\d+(?:\.\d*)?|\.\d+)(?:[eE][-+]?\d+)?)" + _UNIT)
+_THOUSANDS_OR_DECIMALS = re.compile(r"(?<![\d.,])[1-9]\d{0,2},\d{3}(?![\d.,])")
 _FRACTION = re.compile(r"\s*([-+]?)(?:(\d+)(?:\s+|-))?(\d+)\s*/\s*(\d+)" + _UNIT)
 
 
@@ -51,17 +52,37 @@ class NotAQuantity:
     do: str
 
 
+TWO_WAYS = NotAQuantity(
+    "a number that can be read one way only",
+    "A comma before three digits may part thousands or decimals: leave it out, or write a point for the decimals.",
+)
+
+
+def with_point(typed: str) -> str | NotAQuantity:
+    """The text with a point for the comma before its decimals (365,6 is 365.6); or why that is not certain.
+
+    1,200 may be twelve hundred or one and a fifth, so that it is neither; 0,125 and 12,5 are read one way only.
+    Anything with more commas, or with a point too, is left as it is.
+    """
+    if _THOUSANDS_OR_DECIMALS.search(typed):
+        return TWO_WAYS
+    return typed.replace(",", ".") if typed.count(",") == 1 and "." not in typed else typed
+
+
 def read_quantity(text: object, dimension: Dimension) -> float | NotAQuantity:
     """The metric value of `text`, or the reason it is none.
 
-    Fractions as on a ruler are read too: 3/8in, 1 1/4in, 1-1/4in. A bare number is never guessed at: a side
-    of 350 may be pounds or kilograms.
+    Fractions as on a ruler are read too: 3/8in, 1 1/4in, 1-1/4in; and a comma before decimals: 365,6kg. A bare
+    number is never guessed at: a side of 350 may be pounds or kilograms.
     """
     units = ", ".join(dimension.units)
-    with_unit = f"a {dimension.name} with its unit ({units})"
+    named = f"an {dimension.name}" if dimension.name[0] in "aeiou" else f"a {dimension.name}"
+    with_unit = f"{named} with its unit ({units})"
     if isinstance(text, bool):
         return NotAQuantity(with_unit, f"Write it like {dimension.example}.")
-    typed = str(text).replace("°", "").replace("²", "2")
+    typed = with_point(str(text).replace("°", "").replace("²", "2"))
+    if isinstance(typed, NotAQuantity):
+        return typed
     found = _number_and_unit(typed)
     if found is None:
         return NotAQuantity(with_unit, f"Write it like {dimension.example}.")
@@ -71,10 +92,10 @@ def read_quantity(text: object, dimension: Dimension) -> float | NotAQuantity:
     factor = dimension.units.get(unit.lower())
     if factor is None:
         why = f"{unit} is no unit of {dimension.name} here; write it like {dimension.example}."
-        return NotAQuantity(f"a {dimension.name} in {units}", why)
+        return NotAQuantity(f"{named} in {units}", why)
     metric = (number - dimension.zeros.get(unit.lower(), 0.0)) * factor
     if not math.isfinite(metric):
-        return NotAQuantity(f"a {dimension.name} that can be counted", f"Write it like {dimension.example}.")
+        return NotAQuantity(f"{named} that can be counted", f"Write it like {dimension.example}.")
     return metric
 
 

@@ -14,20 +14,23 @@ from gambrel.catalog.kinds import Kind
 from gambrel.catalog.ways import Tree
 from gambrel.hang.loss import LossModel
 from gambrel.plan.result import PlanResult
+from gambrel.plan.shares import ModelSource
 from gambrel.plan.week import Week
 from gambrel.price.bid import Bid, bid_from_draws
 from gambrel.price.week_costs import KindCost
+from gambrel.price.week_own import LEFT, of_the_animals
 from gambrel.price.week_sales import realised
 
 
 def bid_for_kind(
     kind: Kind, cost: KindCost, week: Week, plan: PlanResult, *, ways: Mapping[str, str], tree: Tree,
-    cuts: Mapping[str, Cut], draws: int, seed: int,
+    cuts: Mapping[str, Cut], draws: int, seed: int, models: ModelSource | None = None,
 ) -> Bid:  # fmt: skip
     """The bid for an animal of the kind's usual make, broken by `ways` on the kind's target day.
 
     Its cuts are taken to bring what the plan's cuts of the kind bring on average, surplus among them, and to
-    cost the same in fees and labour. What is not known of it (weight, rib face, loss, dressing, yield) is drawn.
+    cost the same in fees and labour; `models` are what a shop has learned of its yields. What is not known of it
+    (weight, rib face, loss, dressing, yield) is drawn.
     """
     rng = np.random.default_rng((seed, 7))
     animal = Animal(kind=kind, sex=kind.sexes[0], hot_kg=kind.hot_kg.mean, age_months=kind.usual_age_months)
@@ -37,7 +40,8 @@ def bid_for_kind(
     dressing = np.clip(
         kind.dressing_share.mean + kind.dressing_share.sd * rng.standard_normal(draws), 0.3, 0.8
     )
-    forecast = forecast_side(animal, ways, tree=tree, cuts=cuts, hung_kg=np.ones(draws), seed=seed)
+    forecast = forecast_side(animal, ways, tree=tree, cuts=cuts, hung_kg=np.ones(draws), seed=seed,
+                             learned=models(animal) if models else None)  # fmt: skip
     shop = week.shop
     packed = _packed_share(forecast) * float(np.mean(remaining))  # of the hot weight
     fees_per_kg = cost.labour_cents / cost.hot_kg + shop.margin.packing_cents_per_kg * packed
@@ -54,9 +58,10 @@ def _value(forecast: Forecast, kind: Kind, week: Week, plan: PlanResult) -> NDAr
     """What a hung kilogram brings [cents], draw by draw."""
     kg: dict[str, float] = {}
     cents: dict[str, float] = {}
+    plan = of_the_animals(plan)
     prices = realised(week, plan)
     for move in plan.moves:
-        if move.origin.kinds == {kind.slug} and move.origin.ground is None and move.to != "surplus":
+        if move.origin.kinds == {kind.slug} and move.origin.ground is None and move.to not in LEFT:
             kg[move.slug] = kg.get(move.slug, 0.0) + move.kg
             cents[move.slug] = cents.get(move.slug, 0.0) + move.kg * prices.of(move)
     for one in plan.surplus:

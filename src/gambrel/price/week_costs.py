@@ -73,15 +73,15 @@ def _cut_sides(week: Week, plan: PlanResult) -> list[tuple[Hanging, float]]:
 
 def _all_cut_sides(week: Week, plan: PlanResult) -> list[tuple[Hanging, float]]:
     by_id = {hanging.id: hanging for hanging in week.animals}
-    return [(by_id[side.animal], by_id[side.animal].side_hot_kg[side.half])
+    return [(by_id[side.animal].of_side(side.half), by_id[side.animal].side_hot_kg[side.half])
             for side in plan.sides if side.day is not None]  # fmt: skip
 
 
 def _running_cents_per_kg(week: Week, plan: PlanResult) -> float:
-    """Wages over all that is cut, owners' animals among it, and hauling over the shop's own, by hot weight."""
+    """Labour over all that is cut, owners' animals among it, and hauling over the shop's own, by hot weight."""
     all_kg = sum(hot_kg for _, hot_kg in _all_cut_sides(week, plan))
     own_kg = sum(hot_kg for _, hot_kg in _cut_sides(week, plan))
-    return -plan.money.wages_cents / all_kg - plan.money.hauling_cents / own_kg
+    return -plan.money.labour_cents / all_kg - plan.money.hauling_cents / own_kg
 
 
 def _kind_cost(

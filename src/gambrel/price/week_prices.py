@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from gambrel.plan.result import PlanResult
 from gambrel.plan.week import Week
 from gambrel.price.price_line import PriceLine
 from gambrel.price.price_list import PriceList, build_price_list
 from gambrel.price.week_costs import KindCost, costs_by_kind
+from gambrel.price.week_own import of_the_animals
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,11 +38,16 @@ class WeekPrices:
         return sum(kind.cost_cents for kind in self.kinds.values())
 
 
-def price_week(week: Week, plan: PlanResult) -> WeekPrices:
+def price_week(
+    week: Week, plan: PlanResult, *, sold_by: str = "lb", by_hand: Mapping[str, float] | None = None
+) -> WeekPrices:
     """Prices that earn the shop's target margin on all that is cut, if the same weights sell.
 
-    Orders keep the price they were promised at. `CannotDo` when an animal that is cut has no bill.
+    Orders keep the price they were promised at. `by_hand` settles the price of some products [cents/kg, a whole
+    cent by the unit sold by]; the others then carry what is left. `CannotDo` when an animal that is cut has no
+    bill. What was on hand before the plan has no part in it.
     """
+    plan = of_the_animals(plan)
     kinds = costs_by_kind(week, plan)
     cost: dict[str, int] = {}
     made_kg: dict[str, float] = {}
@@ -51,9 +57,10 @@ def price_week(week: Week, plan: PlanResult) -> WeekPrices:
             made_kg[cut.line.slug] = made_kg.get(cut.line.slug, 0.0) + cut.line.kg
     margin = week.shop.margin
     price_list = build_price_list(
-        _counter_lines(week, plan, margin.ending_cents),
+        [_settled(line, by_hand or {}) for line in _counter_lines(week, plan, margin.ending_cents)],
         cost_cents=sum(kind.cost_cents for kind in kinds.values()),
         target_share=margin.target_pct / 100.0,
+        sold_by=sold_by,
         promised_cents=sum(filled.cents for filled in plan.filled),
     )
     new = {line.slug: line.new_cents_per_kg for line in price_list.lines}
@@ -67,6 +74,14 @@ def price_week(week: Week, plan: PlanResult) -> WeekPrices:
         if number in sold_kg and demand.name in made_kg and demand.name in new
     ]  # fmt: skip
     return WeekPrices(kinds, tuple(products), price_list)
+
+
+def _settled(line: PriceLine, by_hand: Mapping[str, float]) -> PriceLine:
+    """A price that a person settled may end as it likes and does not move."""
+    price = by_hand.get(line.slug)
+    if price is None:
+        return line
+    return replace(line, floor_cents_per_kg=price, ceiling_cents_per_kg=price, endings=())
 
 
 def _counter_lines(week: Week, plan: PlanResult, ending_cents: int) -> list[PriceLine]:

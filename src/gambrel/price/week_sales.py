@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from gambrel.plan.market import Origin
 from gambrel.plan.result import Move, PlanResult
 from gambrel.plan.week import Week
+from gambrel.price.week_own import LEFT
 
 _Ground = tuple[int, str]
 """Number of a ground product, and how the trims in it were inspected."""
@@ -80,8 +81,8 @@ def _ground_outlets(
     outlets: dict[_Ground, tuple[Outlet, ...]] = {}
     for key, moves in taken.items():
         all_kg = sum(move.kg for move in moves)
-        found = [_outlet(week, counter, move, move.kg / all_kg) for move in moves if move.to != "surplus"]
-        over_kg = sum(move.kg for move in moves if move.to == "surplus")
+        found = [_outlet(week, counter, move, move.kg / all_kg) for move in moves if move.to not in LEFT]
+        over_kg = sum(move.kg for move in moves if move.to in LEFT)
         if over_kg:
             found.append(Outlet(None, over_kg / all_kg, left.get(key, 0.0) / over_kg))
         outlets[key] = tuple(outlet for outlet in found if outlet is not None)
