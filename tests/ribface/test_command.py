@@ -6,6 +6,7 @@ carried: to stored pixels, to JSON, to the picture, to the exit status.
 
 from __future__ import annotations
 
+import gc
 import io
 import json
 import sys
@@ -201,11 +202,45 @@ def test_where_pictures_go() -> None:
     assert picture_files([one], None) == [None]
 
 
+def test_no_two_pictures_have_one_name() -> None:
+    photos = [Path(name) for name in ("a/face.jpg", "b/face.jpg", "face-1.jpg", "face-2.jpg", "c/face.png")]
+    for picture in (Path("drawn"), Path("out.png")):
+        assert len(set(picture_files(photos, picture))) == len(photos)
+
+
+def test_a_picture_is_never_drawn_over_a_photograph(reader: StandIn, photo: Path, tmp_path: Path) -> None:
+    """Named outright, by another way to it, and by a folder in which the photograph lies as PNG."""
+    as_png = tmp_path / "face.png"
+    as_png.write_bytes(photo.read_bytes())
+    link = tmp_path / "link.jpg"
+    link.symlink_to(photo)
+    numbered = tmp_path / "out-2.jpg"
+    numbered.write_bytes(photo.read_bytes())
+    for words in ((photo, photo), (photo, link), (as_png, tmp_path), (photo, numbered, tmp_path / "out.jpg")):
+        before = photo.read_bytes()
+        (finding,) = findings(run(*words[:-1], "--json", "--picture", words[-1]))
+        assert finding["where"] == "--picture"
+        assert "is a photograph to be read" in finding["given"]
+        assert photo.read_bytes() == as_png.read_bytes() == before
+    assert reader.calls == []
+
+
+@pytest.mark.parametrize("name", ["face.gif", "drawn.tif", "face.png.txt", "out.PDF"])
+def test_a_picture_of_another_kind_is_refused_before_anything_is_read(
+    name: str, reader: StandIn, photo: Path, tmp_path: Path
+) -> None:
+    (finding,) = findings(run(photo, "--json", "--picture", tmp_path / name))
+    assert finding["given"] == str(tmp_path / name)
+    assert ".png or .jpg" in finding["wanted"]
+    assert not (tmp_path / name).exists()
+    assert reader.calls == []
+
+
 def test_all_that_is_typed_wrong_is_said_at_once(photo: Path) -> None:
     answer = run(
         photo, "--json", "--chine", "north", "--length", "1,2,3,4,120", "--seed", "here", "--jobs", "none"
     )
-    assert [finding["where"] for finding in findings(answer)] == ["chine", "--length", "--seed", "jobs"]
+    assert [finding["where"] for finding in findings(answer)] == ["--chine", "--length", "--seed", "--jobs"]
     assert "Say the unit" in findings(answer)[1]["do"]
 
 
@@ -277,6 +312,20 @@ def test_a_plant_without_dask_is_told_so(photo: Path, monkeypatch: pytest.Monkey
     monkeypatch.setitem(sys.modules, "dask.distributed", None)
     (finding,) = findings(run(photo, "--json", "--scheduler", "tcp://plant.invalid:8786"))
     assert finding["given"] == "Dask is not installed"
+
+
+@pytest.mark.parametrize(
+    "address", ["nonsense", "tcp://127.0.0.1", "http://plant.invalid:80", "tcp://:::8786"]
+)
+def test_an_address_that_is_none_is_said_and_nothing_else(
+    photo: Path, address: str, capfd: pytest.CaptureFixture[str]
+) -> None:
+    pytest.importorskip("dask.distributed", reason="Dask is an optional extra (gambrel[plant])")
+    (finding,) = findings(run(photo, "--json", "--scheduler", address))
+    assert finding["where"] == "--scheduler"
+    assert finding["given"].startswith(address)
+    gc.collect()
+    assert "Traceback" not in capfd.readouterr().err
 
 
 @pytest.mark.filterwarnings("ignore")

@@ -15,7 +15,6 @@ from gambrel.ribface.geometry import (
     fat_line,
     inside_points,
     longest_chord,
-    nearest_on_line,
     resampled,
 )
 
@@ -88,10 +87,54 @@ def test_a_line_too_long_is_none() -> None:
     assert fat_line(eye, longest_chord(eye), far, 0.1) is None
 
 
-def test_nearest_on_a_line() -> None:
-    line = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0]])
-    assert nearest_on_line(line, np.array([4.0, 3.0])).tolist() == [4.0, 0.0]
-    assert nearest_on_line(line, np.array([12.0, 20.0])).tolist() == [10.0, 10.0]
+def flat_surface(*spans_mm: tuple[float, float], high_mm: float = 41.0) -> np.ndarray:
+    """A surface at one height above the eye's middle, seen over these spans alone, points 2 mm apart."""
+    x = np.concatenate([np.arange(first, last + 0.1, 2.0) for first, last in spans_mm])
+    return np.column_stack([x, np.full(len(x), high_mm)])
+
+
+def thickness_under(surface: np.ndarray) -> float | None:
+    """Of an eye 140 by 64 mm whose chine is at -70: the place of measuring lies at 35, under the surface there."""
+    eye = ellipse(70, 32)
+    axis = longest_chord(eye)
+    line = fat_line(eye, axis if axis.start[0] < 0 else axis.turned(), surface, 0.1)
+    return None if line is None else line.thickness_mm
+
+
+UNDER_A_FLAT_ONE_MM = 41 - 32 * np.sqrt(0.75)
+
+
+@pytest.mark.parametrize("last", [36.0, 60.0])
+def test_a_surface_seen_as_far_as_the_place_is_enough(last: float) -> None:
+    assert thickness_under(flat_surface((-70, last))) == pytest.approx(UNDER_A_FLAT_ONE_MM, abs=0.02)
+
+
+def test_a_surface_that_is_not_seen_at_the_place_is_not_measured_at_its_end() -> None:
+    """15 mm short of the place the line to its last point leans 20 degrees and is too long."""
+    assert thickness_under(flat_surface((-70, 20))) is None
+    assert thickness_under(flat_surface((50, 90))) is None
+
+
+def test_an_end_almost_square_to_the_line_is_taken() -> None:
+    """3 mm short of the place: 4 degrees off, a tenth of a millimetre too long."""
+    seen = thickness_under(flat_surface((-70, 32)))
+    assert seen == pytest.approx(UNDER_A_FLAT_ONE_MM, abs=0.6)
+
+
+def test_a_narrow_gap_is_bridged_and_a_wide_one_is_not() -> None:
+    assert thickness_under(flat_surface((-70, 26), (44, 70))) == pytest.approx(UNDER_A_FLAT_ONE_MM, abs=0.02)
+    assert thickness_under(flat_surface((-70, 16), (54, 70))) is None
+
+
+def test_what_lies_beyond_a_gap_does_not_hide_what_is_seen() -> None:
+    """The straight way across the gap would come nearer than the surface itself."""
+    under_the_tail = np.array([[62.0, -60.0], [64.0, -62.0]])
+    surface = np.vstack([flat_surface((-70, 60)), under_the_tail])
+    assert thickness_under(surface) == pytest.approx(UNDER_A_FLAT_ONE_MM, abs=0.02)
+
+
+def test_points_all_too_far_apart_are_no_surface() -> None:
+    assert thickness_under(np.array([[-70.0, 41.0], [0.0, 41.0], [70.0, 41.0]])) is None
 
 
 def test_resampled_keeps_the_area() -> None:

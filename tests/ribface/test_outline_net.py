@@ -9,8 +9,19 @@ import numpy as np
 import pytest
 from faces.render import render_face
 
-from gambrel.ribface.network import ALONG, CLASSES, OUTWARD, look_at_whole, look_closer
-from gambrel.ribface.outline import EyeOutline, filled, overlap
+from gambrel.ribface import outline_net
+from gambrel.ribface.network import (
+    ALONG,
+    CLASSES,
+    FINER_WHOLE_PX,
+    OUTWARD,
+    WHOLE_PX,
+    WIDE_SPAN,
+    View,
+    look_at_whole,
+    look_closer,
+)
+from gambrel.ribface.outline import EyeOutline, check_outline, filled, overlap
 from gambrel.ribface.outline_classic import find_eye_classic
 from gambrel.ribface.outline_net import find_eye
 from gambrel.ribface.refuse import Reason, Refusal
@@ -163,6 +174,145 @@ def test_a_card_over_the_edge_of_the_eye_is_refused(rendered: dict[int, Any]) ->
     answer = find_eye(covered, None, None)
     assert isinstance(answer, Refusal)
     assert answer.reason in (Reason.UNREADABLE, Reason.NOT_A_RIB_FACE)
+
+
+@pytest.mark.parametrize("depth", [0.04, 0.12, 0.4])
+@pytest.mark.parametrize("side", ["left", "right", "top", "bottom"])
+def test_an_eye_cut_by_the_frame_is_refused(
+    rendered: dict[int, Any], found: dict[int, EyeOutline], side: str, depth: float
+) -> None:
+    """The picture cropped so that a part of the eye's extent lies outside, by a sliver or by much."""
+    made = rendered[SEEDS[4]]
+    outline = np.array(made.truth["eye_outline_px"])
+    (x0, y0), (x1, y1) = outline.min(axis=0), outline.max(axis=0)
+    left, right = round(x0 + depth * (x1 - x0)), round(x1 - depth * (x1 - x0))
+    top, bottom = round(y0 + depth * (y1 - y0)), round(y1 - depth * (y1 - y0))
+    part = {
+        "left": made.bgr[:, left:], "right": made.bgr[:, :right], "top": made.bgr[top:], "bottom": made.bgr[:bottom]
+    }[side]  # fmt: skip
+    answer = find_eye(np.ascontiguousarray(part), None, None)
+    cut = isinstance(answer, Refusal) or check_outline(answer, part.shape, None) is not None
+    assert cut
+
+
+def test_a_missed_eye_is_looked_for_again_finer(
+    rendered: dict[int, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = rendered[SEEDS[0]]
+    sizes: list[int] = []
+
+    def blind_at_first(bgr: Any, side_px: int = WHOLE_PX) -> Any:
+        sizes.append(side_px)
+        return look_at_whole(bgr if side_px == FINER_WHOLE_PX else np.full_like(bgr, 127), side_px)
+
+    monkeypatch.setattr(outline_net, "look_at_whole", blind_at_first)
+    monkeypatch.setattr(outline_net, "SURELY_NO_FACE", 1.1)
+    assert shared(made, find_eye(made.bgr, None, None)) > 0.9
+    assert sizes == [WHOLE_PX, FINER_WHOLE_PX]
+
+
+def test_a_sure_no_is_not_asked_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    sizes: list[int] = []
+
+    def counting(bgr: Any, side_px: int = WHOLE_PX) -> Any:
+        sizes.append(side_px)
+        return look_at_whole(bgr, side_px)
+
+    monkeypatch.setattr(outline_net, "look_at_whole", counting)
+    monkeypatch.setattr(outline_net, "SURELY_NO_FACE", 0.0)
+    assert isinstance(find_eye(np.full((480, 640, 3), 127, np.uint8), None, None), Refusal)
+    assert sizes == [WHOLE_PX]
+
+
+def box(points: np.ndarray) -> np.ndarray:
+    return np.concatenate([points.min(axis=0), points.max(axis=0)])
+
+
+@pytest.mark.parametrize("part", ["left", "right", "top", "bottom"])
+def test_an_eye_of_which_the_first_look_saw_a_part_is_looked_at_again(
+    rendered: dict[int, Any], found: dict[int, EyeOutline], monkeypatch: pytest.MonkeyPatch, part: str
+) -> None:
+    """Aimed at two thirds of the eye alone, the close look moves until the whole eye is in view."""
+    made, looks = rendered[SEEDS[0]], []
+    outline = np.array(made.truth["eye_outline_px"])
+    way = {"left": (-1, 0), "right": (1, 0), "top": (0, -1), "bottom": (0, 1)}[part]
+    along = outline @ np.array(way)
+    seen = outline[along > along.min() + np.ptp(along) / 3]
+
+    def counting(bgr: Any, eye_px: Any, *span: float) -> Any:
+        looks.append(eye_px)
+        return look_closer(bgr, eye_px, *span)
+
+    monkeypatch.setattr(outline_net, "look_closer", counting)
+    _, polygon, sure = outline_net._look_until_centred(made.bgr, seen, None)
+    assert polygon is not None and sure > 0.9
+    assert 2 <= len(looks) <= outline_net.MOST_LOOKS
+    assert box(looks[-1]) == pytest.approx(box(outline), abs=0.1 * np.ptp(outline, axis=0).max())
+    monkeypatch.setattr(outline_net, "_pick_eye", lambda view, seed: view.to_maps(seen))
+    again = shared(made, find_eye(made.bgr, None, None))
+    assert again == pytest.approx(shared(made, found[SEEDS[0]]), abs=0.03)
+
+
+def test_an_eye_in_the_middle_of_its_look_is_not_looked_at_again(
+    rendered: dict[int, Any], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made, looks = rendered[SEEDS[0]], []
+
+    def counting(bgr: Any, eye_px: Any, *span: float) -> Any:
+        looks.append(eye_px)
+        return look_closer(bgr, eye_px, *span)
+
+    monkeypatch.setattr(outline_net, "look_closer", counting)
+    outline_net._look_until_centred(made.bgr, np.array(made.truth["eye_outline_px"]), None)
+    assert len(looks) == 1
+
+
+SQUARE = np.array([[0.0, 0.0], [100.0, 0.0], [100.0, 60.0], [0.0, 60.0]])
+
+
+@pytest.mark.parametrize(
+    ("shift", "factor", "share"),
+    [((0, 0), 1.0, 0.0), ((10, 0), 1.0, 0.1), ((0, -10), 1.0, 0.1), ((0, 0), 1.25, 0.25), ((0, 0), 0.8, 0.2)],
+)
+def test_how_far_a_box_moved_or_grew(shift: tuple[float, float], factor: float, share: float) -> None:
+    """A box of 100 by 60: by 10 is a tenth of its longer side; a quarter larger is a quarter, whatever its middle."""
+    middle = SQUARE.mean(axis=0)
+    after = middle + (SQUARE - middle) * factor + np.array(shift)
+    assert outline_net._moved_share(SQUARE, after) == pytest.approx(share)
+
+
+def test_where_afar_and_close_up_do_not_agree_on_the_chine_a_wider_look_decides(
+    rendered: dict[int, Any], found: dict[int, EyeOutline], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    made = rendered[SEEDS[0]]
+    outline = found[SEEDS[0]].polygon_px
+    whole, close = look_at_whole(made.bgr), look_closer(made.bgr, outline)
+    spans: list[float] = []
+
+    def counting(bgr: Any, eye_px: Any, span_share: float) -> Any:
+        spans.append(span_share)
+        return look_closer(bgr, eye_px, span_share)
+
+    monkeypatch.setattr(outline_net, "look_closer", counting)
+    for agree, looks in ((0.0, []), (1.01, [WIDE_SPAN])):
+        spans.clear()
+        monkeypatch.setattr(outline_net, "HINTS_AGREE", agree)
+        hints = outline_net._hints_of_both(made.bgr, whole, close, outline)
+        assert spans == looks
+        chine, tail = np.array(made.truth["long_axis_px"])
+        assert float(hints.to_chine_px @ (chine - tail)) > 0
+        assert hints.view is close
+
+
+def test_doubt_is_the_width_of_the_rim() -> None:
+    """A square of 40 by 40 surely eye in a rim of 3 pixels half likely: 46 * 46 - 40 * 40 over its side."""
+    maps = np.zeros((ALONG + 3, 100, 100), np.float32)
+    maps[CLASSES.index("eye"), 27:73, 27:73] = 0.5
+    maps[CLASSES.index("eye"), 30:70, 30:70] = 1.0
+    view = View(maps, np.zeros(4, np.float32), np.eye(2, 3))
+    assert outline_net._doubt(view) == pytest.approx((46**2 - 40**2) / 40)
+    maps[CLASSES.index("eye")] = 0.0
+    assert outline_net._doubt(view) == 0.0
 
 
 def test_maps_are_likelihoods_and_lie_where_they_say(rendered: dict[int, Any]) -> None:

@@ -12,7 +12,9 @@ from faces.evaluate import evaluate
 
 from gambrel.ribface.light import srgb_to_linear
 from gambrel.ribface.marbling import Marbling, measure_marbling
+from gambrel.ribface.outline import EyeOutline, filled, overlap
 from gambrel.ribface.outline_classic import find_eye_classic
+from gambrel.ribface.outline_net import find_eye
 from gambrel.ribface.read import read_ribface
 from gambrel.ribface.reading import Reading
 
@@ -54,6 +56,26 @@ def test_labelled_points_of_fat_and_lean_are_told_apart(photos: Path) -> None:
     assert right >= 0.95 * total
 
 
+@pytest.mark.parametrize("name", ["ribface_02", "standard_small"])
+def test_the_outline_is_that_traced_by_hand(photos: Path, name: str) -> None:
+    """Overlap of at least 0.94; the masks themselves are good to about 3 % of the area."""
+    bgr = cv2.imread(str(photos / f"{name}.png"))
+    traced = cv2.imread(str(photos / f"{name}_eye_traced.png"), cv2.IMREAD_GRAYSCALE)
+    assert bgr is not None and traced is not None
+    eye = find_eye(np.asarray(bgr, np.uint8), None, None)
+    assert isinstance(eye, EyeOutline), eye
+    assert overlap(traced > 127, filled(eye.polygon_px, traced.shape)) >= 0.94
+
+
+def test_steaks_are_read_and_the_one_without_an_eye_is_not(photos: Path) -> None:
+    read = {}
+    for path in sorted([*photos.glob("steak_*"), *photos.glob("ribcut_*")]):
+        bgr = cv2.imread(str(path))
+        read[path.stem] = isinstance(find_eye(np.asarray(bgr, np.uint8), None, None), EyeOutline)
+    assert not read.pop("steak_select_03")
+    assert all(read.values()), read
+
+
 def test_degrees_keep_their_order(photos: Path) -> None:
     shares = []
     for name in ("standard_small", "standard_modest", "standard_slightly_abundant"):
@@ -71,9 +93,9 @@ def test_measures_of_a_rendered_face_with_its_own_outline(photos: Path, number: 
     assert row.refused is None
     assert row.area_cm2 is not None and row.fat_mm is not None and row.marbling_pct is not None
     assert row.area_cm2[1] == pytest.approx(row.area_cm2[0], rel=0.01)
-    assert row.fat_mm[1] == pytest.approx(row.fat_mm[0], abs=1.0)
+    assert row.fat_mm[1] == pytest.approx(row.fat_mm[0], abs=1.2)  # a pixel of the finder's map is 1.3 mm
     assert row.marbling_pct[1] == pytest.approx(
-        row.marbling_pct[0], abs=1.5 if row.marbling_pct[0] < 15 else 5
+        row.marbling_pct[0], abs=2.2 if row.marbling_pct[0] < 15 else 5
     )
     assert row.chine_right
 

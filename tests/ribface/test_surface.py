@@ -95,6 +95,18 @@ def test_a_weak_hint_gives_nothing(way: tuple[float, float]) -> None:
     assert measured(made_view(), np.array(way)) is None
 
 
+def test_the_surface_is_seen_round_the_end_of_the_eye() -> None:
+    """A thin cover comes nearest to the place of measuring farther out than rays square to the axis reach."""
+    polygon = ellipse()
+    axis = longest_chord(polygon)
+    cover = cover_by_classes(made_view(), Plane.square_on(MM_PER_PX), polygon, axis, UP)
+    assert cover is not None
+    across = np.abs(cover.surface_mm[:, 0] - MIDDLE[0])
+    assert across[0] > 0.9 * HALF_LENGTH and across[-1] > 0.9 * HALF_LENGTH
+    body = (cover.surface_mm - MIDDLE) / (HALF_LENGTH + FAT, HALF_WIDTH + FAT)
+    assert np.hypot(*body.T) == pytest.approx(1.0, abs=0.03)
+
+
 def test_beyond_the_map_nothing_is_measured() -> None:
     view = made_view(60.0)
     assert measured(view) is None

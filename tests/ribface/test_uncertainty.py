@@ -40,8 +40,9 @@ def widths(seen: Conditions) -> tuple[float, float, float]:
         ({"by_hand": True}, (0, 1)),
         ({"balanced": False}, (2,)),
         ({"confidence": 0.4}, (0, 1, 2)),
-        ({"chine_sure": False}, (1,)),
+        ({"chine_gap_mm": 6.0}, (1,)),
         ({"own_fat": True}, (2,)),
+        ({"doubt_px": 12.0}, (0,)),
     ],
 )
 def test_worse_is_wider(change: dict[str, float], which: tuple[int, ...]) -> None:

@@ -47,7 +47,7 @@ class Row:
     iou: float | None = None
     lean_lab_gap: tuple[float, ...] | None = None
     fat_lab_gap: tuple[float, ...] | None = None
-    held: tuple[bool, ...] = ()
+    held: tuple[bool | None, ...] = ()
     chine_right: bool | None = None
     decode_s: float = 0.0
     read_s: float = 0.0
@@ -101,7 +101,7 @@ def _compare(
     }
     intervals = (reading.ribeye_cm2_interval, reading.fat_mm_interval, reading.marbling_pct_interval)
     held = tuple(
-        i is not None and p is not None and i[0] <= p[0] <= i[1]
+        None if i is None or p is None else bool(i[0] <= p[0] <= i[1])
         for i, p in zip(intervals, pairs.values(), strict=True)
     )
     size = (round(shape[0] * MASK_SHARE), round(shape[1] * MASK_SHARE))
@@ -208,7 +208,7 @@ def _summary(rows: list[Row]) -> list[str]:
     off = 100 * np.abs(area[:, 1] / area[:, 0] - 1)
     lean = marbling[:, 0] < 15
     gap = np.abs(marbling[:, 1] - marbling[:, 0])
-    held = np.mean([row.held for row in rows], axis=0)
+    held = [_share([row.held[number] for row in rows]) for number in range(3)]
     labs = [
         np.array([g for g in gaps if g])
         for gaps in zip(*[(r.lean_lab_gap, r.fat_lab_gap) for r in rows], strict=True)
@@ -220,11 +220,11 @@ def _summary(rows: list[Row]) -> list[str]:
         f"outline IoU median {np.median([r.iou or 0 for r in rows]):.3f}, least {min(r.iou or 0 for r in rows):.3f}",
         f"area: median error {np.median(off):.2f} %, 95th {np.percentile(off, 95):.2f} %, "
         f"RMSE {np.sqrt(np.mean((area[:, 1] - area[:, 0]) ** 2)):.2f} cm2",
-        f"fat: MAE {fat_gap.mean():.2f} mm, bias {np.mean(fat[:, 1] - fat[:, 0]):+.2f}, "
+        f"fat: MAE {_mean(fat_gap):.2f} mm, bias {_mean(fat[:, 1] - fat[:, 0]):+.2f}, "
         f"measured {len(fat)} of {len(rows)}",
         f"marbling: MAE below 15 % {_mean(gap[lean]):.2f}, above {_mean(gap[~lean]):.2f} points",
-        f"intervals hold: area {held[0]:.0%}, fat {held[1]:.0%}, marbling {held[2]:.0%}",
-        f"chine end right: {np.mean([bool(r.chine_right) for r in rows]):.0%}",
+        f"intervals hold: area {held[0]}, fat {held[1]}, marbling {held[2]}",
+        f"chine end right: {_share([row.chine_right for row in rows])}",
         *(
             f"{n} Lab: bias {gap.mean(0).round(1)}, MAE {np.abs(gap).mean(0).round(1)}"
             for n, gap in zip(("lean", "fat"), labs, strict=True)
@@ -233,6 +233,12 @@ def _summary(rows: list[Row]) -> list[str]:
         f"together {(decode + read) / decode:.1f} x decode",
         "stages ms: " + ", ".join(f"{k} {1000 * v:.0f}" for k, v in stages.items()),
     ]
+
+
+def _share(known: list[bool | None]) -> str:
+    """How many of those that are known hold; what was not measured is neither right nor wrong."""
+    counted = [each for each in known if each is not None]
+    return f"{np.mean(counted):.1%} of {len(counted)}" if counted else "none"
 
 
 def _mean(values: np.ndarray[Any, Any]) -> float:

@@ -1,6 +1,9 @@
 """Trained weights to the ONNX file that ships, half precision inside, and a check that both say the same.
 
-python tools/faces/export.py eye.pt src/gambrel/ribface/data/eye.onnx
+    python tools/faces/export.py eye.pt src/gambrel/ribface/data/eye.onnx
+    python tools/faces/export.py first.pt src/gambrel/ribface/data/eye.onnx --blend later.pt --share 0.66
+
+With `--blend` the file holds the mean of two sets of weights of one training, the later with the share given.
 """
 
 from __future__ import annotations
@@ -18,15 +21,23 @@ from network import EyeNet
 MOST_BYTES = 12_000_000
 
 
-def export(weights: Path, out: Path) -> float:
+def blended(first: Path, later: Path | None, later_share: float) -> dict[str, torch.Tensor]:
+    """The weights of a file, or the mean of two files' weights."""
+    one = torch.load(first, map_location="cpu")
+    two = one if later is None else torch.load(later, map_location="cpu")
+    mixed = {}
+    for name, tensor in one.items():
+        other = two[name]
+        if tensor.is_floating_point():
+            tensor = ((1 - later_share) * tensor.float() + later_share * other.float()).half().float()
+        mixed[name] = tensor
+    return mixed
+
+
+def export(weights: dict[str, torch.Tensor], out: Path) -> float:
     """Write the ONNX file; returns the largest difference of its outputs from PyTorch's on a noise picture."""
     net = EyeNet().eval()
-    net.load_state_dict(
-        {
-            k: v.float() if v.is_floating_point() else v
-            for k, v in torch.load(weights, map_location="cpu").items()
-        }
-    )
+    net.load_state_dict(weights)
     picture = torch.rand(1, 3, 320, 256, generator=torch.Generator().manual_seed(1))
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
@@ -53,5 +64,8 @@ if __name__ == "__main__":
     parser = argparse.ArgumentParser()
     parser.add_argument("weights", type=Path)
     parser.add_argument("out", type=Path)
+    parser.add_argument("--blend", type=Path, help="later weights to take the mean with")
+    parser.add_argument("--share", type=float, default=0.5, help="share of the later weights")
     args = parser.parse_args()
-    print(f"largest difference {export(args.weights, args.out):.2e}, {args.out.stat().st_size:,} bytes")
+    weights = blended(args.weights, args.blend, args.share)
+    print(f"largest difference {export(weights, args.out):.2e}, {args.out.stat().st_size:,} bytes")

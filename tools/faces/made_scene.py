@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gambrel.ribface.light import PATCH_LEFT_MM, PATCH_SIDE_MM, PATCH_TOP_MM, PATCH_VALUES
-from gambrel.ribface.plane import BAR_AT_MM, CARD_MM, MARKER_AT_MM, MARKER_MM
+from gambrel.ribface.markers import MARKER_AT_MM, MARKER_MM
+from gambrel.ribface.plane import BAR_AT_MM, CARD_MM
 
 FINE = 10  # canvas px per mm
 CANVAS_MM = (-20.0, -15.0, 225.0, 225.0)

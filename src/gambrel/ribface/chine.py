@@ -10,14 +10,16 @@ from numpy.typing import NDArray
 from gambrel.ribface.cover import Face
 from gambrel.ribface.geometry import Axis, Points
 
-SURE_MARGIN = 0.12
-"""Scores nearer to each other than this are not sure."""
+SURE_MARGIN = 1.5
+"""Scores nearer to each other than this are not sure: what a hint three fifths sure comes to by itself. Of 138 rendered
+faces 6, of them the only one whose end was wrong; of 139 others 6, none of them among the 3 whose end was wrong."""
 
 DEPTH_WORTH = 1.5
 """What a deeper end counts against a share of bone. Set on rendered faces."""
 
-HINT_WORTH = 1.5
-"""What a sure hint counts against a share of bone. Set on rendered faces."""
+HINT_WORTH = 2.5
+"""What a sure hint counts against a share of bone. Set on 144 rendered faces, of which it finds 143; on 145 others 142,
+the hint alone 142, bone and depth without it 107."""
 
 DIRECTIONS = {"left": (-1.0, 0.0), "right": (1.0, 0.0), "top": (0.0, -1.0), "bottom": (0.0, 1.0)}
 

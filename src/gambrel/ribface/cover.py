@@ -1,6 +1,6 @@
 """The cover fat beside the eye: its colour, its side, its outer surface.
 
-Works on the face seen square on, in Lab. Rays run from the eye's long axis outwards on both sides.
+Works on the face seen square on, in Lab. Rays run square from the eye's long axis outwards on both sides.
 """
 
 from __future__ import annotations
@@ -24,6 +24,10 @@ ROW_OF_POINTS = 512
 
 HINT_WORTH = 0.5
 """What a sure hint of the outside counts against what is seen beside the eye. Set on rendered faces."""
+
+SURE_MARGIN = 0.6
+"""Sides nearer to each other than this, where the finder's classes gave no surface: fat is then not measured rather
+than on the wrong side. Set on rendered faces."""
 
 RAYS_AT_SHARE = np.linspace(0.12, 0.92, 41)
 
@@ -97,8 +101,9 @@ def find_cover(
     `outward` (2,) [mm] points outside by the finder's hint; its length, 0 to 1, says how sure that is.
     """
     sides = []
+    origins = axis.start + RAYS_AT_SHARE[:, None] * (axis.end - axis.start)
     for side in (1, -1):
-        points, start = rays(polygon_mm, axis, side)
+        points, start = rays(polygon_mm, origins, np.broadcast_to(axis.across * side, origins.shape))
         sides.append((side, *_read_profiles(face.at(points), lean_lab, fat_lab), start))
     hint = 0.0 if outward is None else HINT_WORTH * float(outward @ axis.across)
     scores = [score + side * hint for side, _, score, _ in sides]
@@ -111,13 +116,14 @@ def find_cover(
     return Cover(side, line, spread, float(score - scores[1 - best]))
 
 
-def rays(polygon_mm: Points, axis: Axis, side: int) -> tuple[Points, Points]:
-    """Points (rays, steps, 2) [mm] from the eye's edge out, square to the axis, and where they start from the axis."""
-    outward = axis.across * side
-    origins = axis.start + RAYS_AT_SHARE[:, None] * (axis.end - axis.start)
-    start = np.array([_last(crossings(polygon_mm, origin, outward)) for origin in origins])
+def rays(polygon_mm: Points, origins: Points, ways: Points) -> tuple[Points, Points]:
+    """Points (rays, steps, 2) [mm] from the eye's edge out, and how far from their origins (rays, 2) they start.
+
+    `ways` (rays, 2) are unit vectors.
+    """
+    start = np.array([_last(crossings(polygon_mm, *ray)) for ray in zip(origins, ways, strict=True)])
     reach = np.arange(0, REACH_MM, STEP_MM)
-    return origins[:, None, :] + (start[:, None] + reach[None, :])[..., None] * outward, start
+    return origins[:, None, :] + (start[:, None] + reach[None, :])[..., None] * ways[:, None, :], start
 
 
 def _last(values: Points) -> float:

@@ -13,6 +13,14 @@ Points = NDArray[np.float64]
 MOST_FAT_MM = 45.0
 """A longer line does not end on the surface of cover fat."""
 
+MOST_GAP_MM = 25.0
+"""Between points of the surface farther apart than this it is not seen; across less the surface, whose bend is some
+8 cm, strays by no more than 1 mm from a straight line."""
+
+OUT_OF_SQUARE = 0.17
+"""A line to the last point that is seen of the surface may be so much out of square, ten degrees: more, and the
+surface may come nearer where it is not seen."""
+
 FAT_LINE_AT_SHARE = 0.75
 """Fat is measured at three-quarters of the eye's length from the chine end. [beef-grade-standard]"""
 
@@ -102,11 +110,14 @@ def fat_line(
     """The fat line from the eye's edge square to the outer surface, or None where it cannot be drawn.
 
     It is the perpendicular to the surface (a line of points (n, 2) in order along the eye) that runs through
-    the point at three-quarters of the length from the chine end. [beef-grade-standard]
+    the point at three-quarters of the length from the chine end. [beef-grade-standard] Where the surface is not seen
+    at its foot, because the line of points ends there or has a gap, it cannot be drawn.
     """
     axis = axis_from_chine
     point = axis.start + FAT_LINE_AT_SHARE * (axis.end - axis.start)
-    foot = nearest_on_line(surface_mm, point)
+    foot = _foot(surface_mm, point)
+    if foot is None:
+        return None
     reach = float(np.hypot(*(foot - point)))
     if reach < 1e-6:
         return None
@@ -122,13 +133,23 @@ def fat_line(
     return FatLine(at_eye, foot, thickness, spread_mm)
 
 
-def nearest_on_line(line: Points, point: Points) -> Points:
-    """The point of an open line (n, 2) that is nearest to `point`."""
+def _foot(line: Points, point: Points) -> Points | None:
+    """The point of an open line (n, 2) [mm] that is nearest to `point`, its gaps left out.
+
+    None where that is an end of what is seen and not square to it: the line may come nearer where it is not seen.
+    """
     start, step = line[:-1], np.diff(line, axis=0)
-    length = np.maximum(np.einsum("ij,ij->i", step, step), 1e-12)
-    part = np.clip(np.einsum("ij,ij->i", point - start, step) / length, 0, 1)
-    near = start + part[:, None] * step
-    return np.asarray(near[int(np.argmin(np.hypot(*(near - point).T)))])
+    long = np.maximum(np.hypot(*step.T), 1e-6)
+    part = np.einsum("ij,ij->i", point - start, step) / long**2
+    near = start + np.clip(part, 0, 1)[:, None] * step
+    seen = long <= MOST_GAP_MM
+    if not seen.any():
+        return None
+    away = np.where(seen, np.hypot(*(near - point).T), np.inf)
+    at = int(np.argmin(away))
+    ends = (part[at] < 0 and not (at and seen[at - 1])) or (part[at] > 1 and not seen[at + 1 : at + 2].any())
+    slant = abs(float(step[at] @ (near[at] - point))) / (long[at] * max(float(away[at]), 1e-6))
+    return None if ends and slant > OUT_OF_SQUARE else np.asarray(near[at])
 
 
 def resampled(polygon: Points, count: int) -> Points:

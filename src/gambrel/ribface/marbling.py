@@ -1,8 +1,8 @@
 """Marbling: the share of the eye that is fat, flecks and threads included, glare left out.
 
 Worked in linear light, for there the light of a pixel is the sum of what is in it. The lean's own slow shading
-is taken out, each pixel's step towards fat is measured along the line from lean to fat, and what steps towards
-white instead is glare.
+is taken out and each pixel's step towards fat is measured along the line from lean to fat. What steps towards white
+instead is glare. What is left is weighed, not only counted: a pixel half-way to fat is half covered.
 """
 
 from __future__ import annotations
@@ -13,6 +13,9 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from gambrel.ribface.glare import find_glare, highest_near
+from gambrel.ribface.lean import lean_field
+
 Floats = NDArray[np.float32]
 Mask = NDArray[np.bool_]
 
@@ -22,43 +25,50 @@ EDGE_MM = 0.45
 SOFTEN_MM = 0.15
 """Noise is softened at this scale; finer than a thread."""
 
-SAMPLE_MM = 0.8
-
-LEAN_SCALE_MM = 2.5
-"""Shading and mottle of the lean are followed at this scale."""
-
-FAT_FROM_SHARE = 0.25
+FAT_FROM_SHARE = 0.17
 """A faint place this far on the way from lean to cover fat may be fat: threads are thinner than the blur and let
 lean shine through. Set on rendered faces with the outline known."""
 
-OWN_FAT_FROM_SHARE = 0.22
+OWN_FAT_FROM_SHARE = 0.18
 """The same where the eye's own deposits stand in for cover fat. Set on labelled points of real crops."""
 
 PEAK_SHARE = 0.45
 """The edge of a deposit lies where it has fallen to this share of its own highest step: a clear deposit is then
 measured to its true edge, and a thread that the blur has made faint is not lost."""
 
-PEAK_REACH_MM = 0.7
-"""How far from a deposit's highest step its edge may lie."""
+MOST_LEVEL = 0.5
+"""The edge is never higher than half-way to cover fat."""
 
-LEAST_OF_LEVEL, MOST_LEVEL = 0.8, 0.5
-"""The edge is never below this share of the level above, nor higher than half-way to cover fat."""
-
-NOISE_TIMES = 4.0
+NOISE_TIMES = 3.0
 """And at least this many times the noise of the lean."""
 
-GLARE_SHARE = 0.5
-"""A place whose step is more than half towards white is glare."""
+CORE_MM = 0.25
+FEW_CORES = 15
+CORE_STEPS = (0.6, 0.9, 1.2)
+"""How far the middle of broad deposits lies on the way to cover fat: least, usual, most. Marbling is whiter or
+paler than the cover."""
 
-GLARE_ANGLE_DEG = (6.0, 9.0)
-"""Below the first angle between fat and white the colours cannot tell glare; above the second they can."""
+LEVEL_FROM_SHARE = 0.3
+"""Where broad deposits are looked for before their edges are known."""
 
-GLARE_FADES_PCT = (12.0, 28.0)
-"""Where more of the eye than this is bright it is marbling, whose fat may be whiter than the cover's; glare is then
-looked for less and less."""
+AROUND_MM = 0.4
+"""The light of a deposit is gathered from so far about it: the lens spreads it."""
+
+BLUR_MM = (0.55, 1.0)
+FULL_FROM_SHARE, OVER_PEAK = (0.58, 1.0), (1.02, 1.5)
+"""A pixel is full at the level of the cores, a faint deposit already at this share of that, or a little over its own
+peak, for thin fat lets lean shine through. The second figures are those of a blurred picture, edges `BLUR_MM` wide:
+there a faint deposit is one that the lens has spread."""
+
+BESIDE_GLARE = 0.5
+"""Within this much of the width of a sharp edge beside glare nothing is told: the lens has spread the glare there, and
+its paler rim would pass for fat."""
 
 BRIGHTER_THAN_FAT = 1.25
-"""Brighter than cover fat by this is glare whatever its colour."""
+"""Brighter than cover fat by this is glare whatever its colour, where white is not known."""
+
+MOST_GLARE_SHARE = 0.25
+"""An eye of which more than this seems glare is a rich one: no one takes a picture of an eye that shines so."""
 
 LEAST_FAT_TO_LEAN = 3.0
 """Deposits that stand out less than this from the lean (green light) are not taken as the colour of fat."""
@@ -69,6 +79,14 @@ HAZE_MM = 3.0
 HAZE_LIMIT_SHARE = 0.5
 
 STRONG_SHARE = 0.45
+
+FINE_PER_MM = (0.6, 1.4)
+FINE_PCT_MM = 8.0
+FINE_IN_RICH_PCT = (8.0, 15.0)
+"""Pixels that a deposit covers in part are taken for more than they are where deposits are fine and many: with so
+much edge to the area of a rich eye [mm/mm2], first figure, the share is too high by so many points for each mm/mm2
+above; more than the second was not met. Fitted on rendered faces of even held-back seeds. It counts in full from
+the second share on, and not below the first."""
 
 RICH_PCT = (10.0, 15.0)
 """Haze is looked for below the first share of strong fat and not above the second: there deposits run together."""
@@ -99,90 +117,144 @@ def measure_marbling(
     px_per_mm: float,
     fat_linear: NDArray[np.float64] | None = None,
     balanced: bool = True,
+    blur_mm: float = 0.3,
 ) -> Marbling | None:
     """Marbling in the mask `inside` (H, W) of a picture in linear light (H, W, 3), or None where too small.
 
     `fat_linear` is the colour of the fat beside the eye (3,), B, G, R; without it the brightest deposits in
-    the eye stand in. `balanced` says that white is known, so that glare can be told by its colour.
+    the eye stand in. `balanced` says that white is known, so that glare can be told by its colour. `blur_mm`
+    is how wide a sharp edge looks. Light above white counts as white, as it does in the colour of the cover.
+    What glare hides is taken to be as the rest is.
     """
+    places = bright_places(linear, inside, px_per_mm=px_per_mm, fat_linear=fat_linear)
+    if places is None:
+        return None
+    eye, step, bright = places.eye, places.step, places.bright
+    glare, doubt = np.zeros_like(bright), 0.0
+    if fat_linear is not None and balanced:
+        glare, unsure_share = find_glare(
+            places.soft, places.lean, places.fat_linear, step, bright, px_per_mm=px_per_mm
+        )
+        if np.count_nonzero(glare) > MOST_GLARE_SHARE * np.count_nonzero(eye):
+            glare &= step > BRIGHTER_THAN_FAT
+        doubt = 100 * unsure_share * float(np.count_nonzero(bright)) / float(np.count_nonzero(eye))
+    elif fat_linear is not None:
+        glare = bright & (step > BRIGHTER_THAN_FAT)
+    use = eye & ~_within(glare, BESIDE_GLARE * blur_mm * px_per_mm)
+    fat = bright & use
+    clear = max(1.0, float(np.count_nonzero(use)))
+    unsure = 100 * float(np.count_nonzero(use & (np.abs(step - places.edge) < 0.08))) / clear
+    share_pct = 100.0 * _covered(step, places.peak, fat, use, px_per_mm, blur_mm) / clear
+    return Marbling(
+        share_pct=_without_overcount(share_pct, px_per_mm * _edge_px(fat) / clear),
+        spread_pct=float(np.hypot(0.3 + 0.4 * unsure, 0.5 * doubt)),
+        glare_pct=100.0 * float(glare.sum()) / float(eye.sum()),
+        fat=fat,
+        glare=glare,
+        lean=eye & (np.abs(step) < max(0.06, 2 * places.noise_share)),
+        lean_linear=np.median(places.lean[::5, ::5][eye[::5, ::5]], axis=0).astype(float),
+        fat_linear=places.fat_linear.astype(float),
+        noise_share=places.noise_share,
+    )
+
+
+@dataclass(frozen=True)
+class Places:
+    """The eye without its rim, what each pixel is in linear light, and which of them step away from the lean.
+
+    `step` is the share of the way from lean to fat, `peak` the highest step near, `edge` what counts as bright.
+    """
+
+    eye: Mask
+    soft: Floats
+    lean: Floats
+    fat_linear: Floats
+    step: Floats
+    peak: Floats
+    edge: Floats
+    bright: Mask
+    noise_share: float
+
+
+def bright_places(
+    linear: Floats, inside: Mask, *, px_per_mm: float, fat_linear: NDArray[np.float64] | None
+) -> Places | None:
+    """Where marbling or glare lies, of which both are brighter than lean; None where the eye is too small."""
     rim = 2 * round(EDGE_MM * px_per_mm) + 1
     eye = cv2.erode(inside.astype(np.uint8), np.ones((rim, rim), np.uint8), borderValue=0) > 0
     if int(np.count_nonzero(eye)) < 400:
         return None
-    soft: Floats = np.asarray(cv2.GaussianBlur(linear, (0, 0), SOFTEN_MM * px_per_mm), dtype=np.float32)
-    lean = _lean_base(soft, eye, px_per_mm)
-    fat_colour = _fat_seen(soft, lean, eye) if fat_linear is None else np.asarray(fat_linear)
-    towards: Floats = fat_colour.astype(np.float32) - lean
+    soft: Floats = np.asarray(
+        cv2.GaussianBlur(np.minimum(linear, 1), (0, 0), SOFTEN_MM * px_per_mm), np.float32
+    )
+    fat_green_share = None if fat_linear is None else float(fat_linear[1])
+    lean = lean_field(soft, eye, px_per_mm=px_per_mm, fat_green_share=fat_green_share)
+    fat_colour = np.asarray(_fat_seen(soft, lean, eye) if fat_linear is None else fat_linear, np.float32)
+    step = _step(soft, lean, fat_colour, eye, px_per_mm)
+    below = step[eye & (step < 0)][::5]
+    noise = 1.48 * float(np.median(-below)) if below.size else 0.01
+    peak = highest_near(step, px_per_mm)
+    level = _level(step, peak, eye & (step > LEVEL_FROM_SHARE), px_per_mm)
+    least = (FAT_FROM_SHARE if fat_linear is not None else OWN_FAT_FROM_SHARE) * min(
+        1.0, level / CORE_STEPS[1]
+    )
+    edge = np.clip(PEAK_SHARE * peak, max(least, NOISE_TIMES * noise), MOST_LEVEL)
+    return Places(eye, soft, lean, fat_colour, step, peak, edge, eye & (step > edge), noise)
+
+
+def _step(soft: Floats, lean: Floats, fat_colour: Floats, eye: Mask, px_per_mm: float) -> Floats:
+    """How far each pixel lies on the way from its lean to fat, broad haze taken out where little is fat."""
+    towards = fat_colour - lean
     length: Floats = np.maximum(_sum(towards * towards), np.float32(1e-6))
-    away = soft - lean
-    step: Floats = _sum(away * towards) / length
+    step: Floats = _sum((soft - lean) * towards) / length
     rich = (100 * float(np.mean(step[eye] > STRONG_SHARE)) - RICH_PCT[0]) / (RICH_PCT[1] - RICH_PCT[0])
     if rich < 1:
         step += np.float32(1 - max(0.0, rich)) * (_without_haze(step, eye, px_per_mm) - step)
-    below = step[eye & (step < 0)]
-    noise = float(np.sqrt(np.mean(below**2))) if below.size else 0.01
-    level = FAT_FROM_SHARE if fat_linear is not None else OWN_FAT_FROM_SHARE
-    least = max(level * LEAST_OF_LEVEL, NOISE_TIMES * noise)
-    edge = np.clip(PEAK_SHARE * _peak(step, px_per_mm), least, MOST_LEVEL)
-    bright = eye & (step > edge)
-    glare = _glare(away, towards, length, step, bright, balanced=balanced, rich=_rich_share(bright, eye))
-    if fat_linear is None:
-        glare &= False
-    fat = bright & ~glare
-    count = float(eye.sum())
-    share = 100.0 * float(fat.sum()) / count
-    unsure = eye & ~glare & (np.abs(step - edge) < 0.08)
-    glare_pct = 100.0 * float(glare.sum()) / count
-    return Marbling(
-        share_pct=share,
-        spread_pct=float(np.hypot(0.3 + 40.0 * float(unsure.sum()) / count, 0.3 * glare_pct)),
-        glare_pct=glare_pct,
-        fat=fat,
-        glare=glare,
-        lean=eye & (np.abs(step) < max(0.06, 2 * noise)),
-        lean_linear=np.median(lean[::5, ::5][eye[::5, ::5]], axis=0).astype(float),
-        fat_linear=fat_colour.astype(float),
-        noise_share=noise,
-    )
+    return step
 
 
-def _lean_base(soft: Floats, eye: Mask, px_per_mm: float) -> Floats:
-    """The lean's own colour at every place: a slow field through the darker mode, fat clipped away.
-
-    Worked on every tenth or so pixel, not on means of cells: a mean would mix threads into the lean.
-    """
-    by = max(1, round(SAMPLE_MM * px_per_mm))
-    high, wide = eye.shape
-    small, whole = np.ascontiguousarray(soft[::by, ::by]), eye[::by, ::by]
-    if not whole.any():
-        whole = np.ones_like(whole)
-    green = small[..., 1]
-    use = whole & (green <= np.percentile(green[whole], 35))
-    scale = LEAN_SCALE_MM * px_per_mm / by
-    base = small
-    for _ in range(6):
-        mean = small[use].mean(axis=0)
-        kept = use.astype(np.float32)
-        colour = cv2.GaussianBlur(small * kept[..., None], (0, 0), scale)
-        amount = cv2.GaussianBlur(kept, (0, 0), scale)
-        base = (colour + 0.03 * mean) / (amount + 0.03)[..., None]
-        gap = green - base[..., 1]
-        lower = gap[whole & (gap < 0)]
-        spread = float(np.sqrt(np.mean(lower**2))) if lower.size else 0.01
-        use = whole & (gap < 1.2 * spread) & (gap > -3 * spread)
-        if not use.any():
-            use = whole
-    return _spread_out(base.astype(np.float32), by, (high, wide))
+def _level(step: Floats, peak: Floats, fat: Mask, px_per_mm: float) -> float:
+    """How far on the way to cover fat the broad deposits lie: the middle of the highest steps well inside them."""
+    inner = cv2.erode(fat.astype(np.uint8), _disc(CORE_MM * px_per_mm)) > 0
+    cores = step[inner & (step > 0.97 * peak)]
+    low, usual, high = CORE_STEPS
+    return float(np.clip(np.median(cores), low, high)) if cores.size > FEW_CORES else usual
 
 
-def _spread_out(small: Floats, by: int, shape: tuple[int, int]) -> Floats:
-    """Samples taken at every `by`-th pixel back to all pixels of `shape` (H, W)."""
-    matrix = np.array([[by, 0, 0], [0, by, 0]], dtype=float)
-    size = (shape[1], shape[0])
-    return np.asarray(
-        cv2.warpAffine(small, matrix, size, flags=cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE),
-        dtype=np.float32,
-    )
+def _covered(step: Floats, peak: Floats, fat: Mask, use: Mask, px_per_mm: float, blur_mm: float) -> float:
+    """Pixels covered by fat, parts of pixels counted as parts."""
+    level = _level(step, peak, fat, px_per_mm)
+    around = (cv2.dilate(fat.astype(np.uint8), _disc(AROUND_MM * px_per_mm)) > 0) & use
+    least, over = (float(np.interp(blur_mm, BLUR_MM, ends)) for ends in (FULL_FROM_SHARE, OVER_PEAK))
+    full = np.clip(over * peak[around], least * level, level)
+    return float(np.clip(step[around] / full, 0, 1).sum())
+
+
+def _edge_px(fat: Mask) -> float:
+    """Length of the edge of the deposits [px], whichever way it runs: steps from pixel to pixel, by Crofton's rule."""
+    steps = np.count_nonzero(fat[:, 1:] ^ fat[:, :-1]) + np.count_nonzero(fat[1:] ^ fat[:-1])
+    return np.pi / 4 * steps
+
+
+def _without_overcount(share_pct: float, edge_per_mm: float) -> float:
+    """The share less what fine deposits are counted too much."""
+    low, full = FINE_IN_RICH_PCT
+    counts = min(1.0, max(0.0, (share_pct - low) / (full - low)))
+    fine = min(edge_per_mm, FINE_PER_MM[1]) - FINE_PER_MM[0]
+    return share_pct - counts * FINE_PCT_MM * max(0.0, fine)
+
+
+def _within(places: Mask, reach_px: float) -> Mask:
+    """Places (H, W), and all that lies no farther than `reach_px` from them."""
+    if reach_px < 1 or not places.any():
+        return places
+    away = cv2.distanceTransform((~places).astype(np.uint8), cv2.DIST_L2, 3)
+    return np.asarray(away <= reach_px)
+
+
+def _disc(reach_px: float) -> NDArray[np.uint8]:
+    across = 2 * max(1, round(reach_px)) + 1
+    return np.asarray(cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (across, across)), np.uint8)
 
 
 def _without_haze(step: Floats, eye: Mask, px_per_mm: float) -> Floats:
@@ -210,53 +282,6 @@ def _fat_seen(soft: Floats, lean: Floats, eye: Mask) -> NDArray[np.float64]:
     if level < 1.5:
         seen, level = usual, USUAL_FAT_TO_LEAN[1]
     return np.asarray(base + (seen - base) * (held - 1) / (level - 1), dtype=np.float64)
-
-
-def _glare(
-    away: Floats,
-    towards: Floats,
-    length: Floats,
-    step: Floats,
-    bright: Mask,
-    *,
-    balanced: bool,
-    rich: float,
-) -> Mask:
-    """Bright places that are the lamp's own light: the step splits into a part to fat and a part to white."""
-    over = bright & (step > BRIGHTER_THAN_FAT)
-    if not balanced or not bright.any():
-        return over
-    third = np.float32(1 / np.sqrt(3))
-    to_fat, size, gone = towards[bright], length[bright], away[bright]
-    to_white = to_fat.sum(axis=-1) * third
-    cosine = float(np.median(to_white / np.sqrt(size)))
-    angle = float(np.degrees(np.arccos(np.clip(cosine, 0, 1))))
-    sure = float(np.clip((angle - GLARE_ANGLE_DEG[0]) / (GLARE_ANGLE_DEG[1] - GLARE_ANGLE_DEG[0]), 0, 1))
-    if sure == 0:
-        return over
-    along_white = gone.sum(axis=-1) * third
-    along_fat = (gone * to_fat).sum(axis=-1)
-    det = size * 1.003 - to_white**2
-    fat = (along_fat - along_white * to_white) / det * np.sqrt(size)
-    white = (along_white * size - along_fat * to_white) / det
-    part = white / np.maximum(np.abs(fat) + np.abs(white), 1e-3)
-    limit = GLARE_SHARE + max(1 - sure, rich) * (1.2 - GLARE_SHARE)
-    glare = over
-    glare[bright] |= part > limit
-    return glare
-
-
-def _rich_share(bright: Mask, eye: Mask) -> float:
-    """0 where little of the eye is bright, 1 where so much is that it can only be marbling."""
-    seen_pct = 100 * float(np.count_nonzero(bright)) / max(1, int(np.count_nonzero(eye)))
-    return float(np.clip((seen_pct - GLARE_FADES_PCT[0]) / (GLARE_FADES_PCT[1] - GLARE_FADES_PCT[0]), 0, 1))
-
-
-def _peak(step: Floats, px_per_mm: float) -> Floats:
-    """The highest step of the deposit that each place belongs to."""
-    reach = 2 * max(1, round(PEAK_REACH_MM * px_per_mm)) + 1
-    disc = cv2.getStructuringElement(cv2.MORPH_ELLIPSE, (reach, reach))
-    return np.asarray(cv2.dilate(step, disc), dtype=np.float32)
 
 
 def _sum(channels: Floats) -> Floats:

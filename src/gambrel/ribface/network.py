@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from gambrel.ribface.plane import Picture
+from gambrel.ribface.shrink import halved, halvings, to_full
 
 Floats = NDArray[np.float32]
 
@@ -25,10 +26,18 @@ VERDICTS = ("readable", "no rib face", "two faces", "eye cut off")
 BACKGROUND, EYE, CARD, HAND = (CLASSES.index(name) for name in ("background", "eye", "card", "hand"))
 ALONG = len(CLASSES)
 OUTWARD = slice(ALONG + 1, ALONG + 3)
-WHOLE_PX = 320
-CLOSE_PX = 320
-CLOSE_SPAN = 1.45
+WHOLE_PX = 224
+"""Longer side of the whole picture as the network sees it first."""
+
+FINER_WHOLE_PX = 320
+"""And as it sees it again where it found no eye: a small one is easily missed."""
+
+CLOSE_PX = 288
+CLOSE_SPAN = 1.34
 """Side of the close-up over the eye's longest extent."""
+
+WIDE_SPAN = 1.7
+"""And of one that shows what lies round the eye as well: chine bone, tail and cap."""
 
 
 @dataclass(frozen=True)
@@ -69,15 +78,17 @@ def _session() -> Any:
     return onnxruntime.InferenceSession(weights, options, providers=["CPUExecutionProvider"])
 
 
-def look_at_whole(bgr: Picture) -> View:
+def look_at_whole(bgr: Picture, side_px: int = WHOLE_PX) -> View:
+    """The whole picture, its longer side about `side_px` long."""
     high, wide = bgr.shape[:2]
-    shrink = max(high, wide) / WHOLE_PX
+    shrink = max(high, wide) / side_px
     size = (_whole_32(wide / shrink), _whole_32(high / shrink))
     step = (wide / size[0], high / size[1])
-    # Large pictures can spare more pixels before the averaging.
-    skip = int(shrink // 2) if shrink >= 8 else int(max(1, shrink // 3))
-    rough = bgr[::skip, ::skip]
-    seen = cv2.resize(rough, size, interpolation=cv2.INTER_AREA)
+    if shrink < 4:
+        seen = cv2.resize(bgr, size, interpolation=cv2.INTER_AREA)
+    else:  # of a large picture sixteen pixels, evenly spread, stand for all that make one
+        picked = cv2.resize(bgr, (4 * size[0], 4 * size[1]), interpolation=cv2.INTER_NEAREST)
+        seen = halved(np.asarray(picked, np.uint8), 2)
     to_px = np.array([[step[0], 0.0, step[0] / 2 - 0.5], [0.0, step[1], step[1] / 2 - 0.5]])
     return _run(np.asarray(seen, dtype=np.uint8), to_px)
 
@@ -86,33 +97,28 @@ def _whole_32(size: float) -> int:
     return max(64, round(size / 32) * 32)
 
 
-def look_closer(bgr: Picture, eye_px: NDArray[np.float64]) -> View:
+def look_closer(bgr: Picture, eye_px: NDArray[np.float64], span_share: float = CLOSE_SPAN) -> View:
     """A square about the eye, which fills the view alike however far away it was."""
     low, top = eye_px.min(axis=0), eye_px.max(axis=0)
     middle = (low + top) / 2
-    span = CLOSE_SPAN * float(np.max(top - low))
+    span = span_share * float(np.max(top - low))
     step = span / CLOSE_PX
     corner = middle - span / 2 + step / 2
     to_px = np.array([[step, 0.0, corner[0]], [0.0, step, corner[1]]])
-    if step > 2.0:  # shrink first, so that nothing between the sampled pixels is lost
-        part = int(step)
-        high, wide = (side // part * part for side in bgr.shape[:2])
-        x0, y0 = (max(0, int(v)) // part * part for v in corner - span * 0.05)
-        x1, y1 = min(wide, int(corner[0] + span * 1.05)), min(high, int(corner[1] + span * 1.05))
-        cut = bgr[y0 : y0 + (y1 - y0) // part * part, x0 : x0 + (x1 - x0) // part * part]
-        small = cv2.resize(cut, (cut.shape[1] // part, cut.shape[0] // part), interpolation=cv2.INTER_AREA)
-        shift = (part - 1) / 2
-        local = np.array([[step / part, 0.0, (corner[0] - x0 - shift) / part],
-                          [0.0, step / part, (corner[1] - y0 - shift) / part]])  # fmt: skip
-    else:
-        small, local = bgr, to_px
+    # Halved first, so that little between the sampled pixels is lost.
+    often = halvings(step)
+    x0, y0 = (max(0, int(v - span * 0.05)) for v in corner)
+    x1, y1 = (int(v + span * 1.05) for v in corner)
+    small = halved(bgr[y0:y1, x0:x1], often)
+    place = np.linalg.inv(to_full(often)) @ np.array([[1, 0, -x0], [0, 1, -y0], [0, 0, 1.0]])
+    local = (place @ np.vstack([to_px, [0, 0, 1]]))[:2]
     seen = cv2.warpAffine(small, local, (CLOSE_PX, CLOSE_PX), flags=cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP,
                           borderMode=cv2.BORDER_REPLICATE)  # fmt: skip
     return _run(np.asarray(seen, dtype=np.uint8), to_px)
 
 
 def _run(seen: NDArray[np.uint8], to_px: NDArray[np.float64]) -> View:
-    picture = np.ascontiguousarray(seen[None, :, :, ::-1].transpose(0, 3, 1, 2), dtype=np.float32) / 255.0
+    picture = cv2.dnn.blobFromImage(seen, 1 / 255, swapRB=True)
     maps, verdict = _session().run(None, {"picture": picture})
     maps = maps[0]
     maps[: len(CLASSES)] = _softmax(maps[: len(CLASSES)])

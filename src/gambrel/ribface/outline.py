@@ -29,12 +29,17 @@ class Hints:
 
 @dataclass(frozen=True)
 class EyeOutline:
-    """The eye: `polygon_px` (n, 2) in the picture given, and 0 to 1 how sure the finder is."""
+    """The eye: `polygon_px` (n, 2) in the picture given, and 0 to 1 how sure the finder is.
+
+    `doubt_px`: how wide the rim is, in pixels of the finder's map, in which eye is not told from what lies beside it;
+    0 where the finder does not say.
+    """
 
     polygon_px: Points
     confidence: float
     by: str
     hints: Hints | None = None
+    doubt_px: float = 0.0
 
 
 OutlineFinder = Callable[[Picture, Plane | None, tuple[float, float] | None], EyeOutline | Refusal]

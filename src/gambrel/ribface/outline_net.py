@@ -1,19 +1,38 @@
-"""The eye found by a network: once on the whole picture, once more close up, where the outline is drawn."""
+"""The eye found by a network: once on the whole picture, then close up, where the outline is drawn.
+
+What is drawn close up may lie elsewhere than the first look had it: the tail of a rich eye is easily missed from afar.
+It is then looked at again where it was drawn, so that the whole eye is in view.
+"""
 
 from __future__ import annotations
+
+import math
+from dataclasses import replace
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from gambrel.ribface import refuse
-from gambrel.ribface.network import ALONG, CARD, EYE, HAND, OUTWARD, Floats, View, look_at_whole, look_closer
+from gambrel.ribface.network import (
+    ALONG,
+    CARD,
+    EYE,
+    FINER_WHOLE_PX,
+    HAND,
+    OUTWARD,
+    WIDE_SPAN,
+    Floats,
+    View,
+    look_at_whole,
+    look_closer,
+)
 from gambrel.ribface.outline import EyeOutline, Hints, to_frame_px
 from gambrel.ribface.plane import Picture, Plane
 from gambrel.ribface.refuse import Reason, Refusal
 
-LEAST_EYE_PX = 60
-"""Fewest pixels of the network's map that count as an eye."""
+LEAST_EYE_SHARE = 0.003
+"""Least share of the network's map that counts as an eye."""
 
 SECOND_EYE_SHARE = 0.45
 """A second patch this large against the first is a second face."""
@@ -21,23 +40,51 @@ SECOND_EYE_SHARE = 0.45
 NO_FACE_LIMIT, TWO_FACES_LIMIT = 0.7, 0.8
 """Likelihoods of the network's verdicts from which it is believed."""
 
+SURELY_NO_FACE = 0.9
+"""From this likelihood on the first look is the last."""
+
 RIM_PX = 1.5
 """How far outside the outline, in map pixels, what lies over it is looked for."""
 
 LEAST_SURE = 0.55
-LEVEL = 0.56
+LEVEL = 0.55
 """Likelihood at which the outline is drawn; set between our held-back renderings and independent ones."""
+
+RIM_LEVELS = (0.2, 0.95)
+"""Between these likelihoods it is not known whether a place is eye."""
 
 CORE_LEVEL, EDGE_WIDTH = 0.9, 2.0
 """What is likelier than this is surely eye; from there to the outline it is at most so many map pixels."""
+
+CENTRED_SHARE = 0.08
+"""An eye drawn farther from where it was looked for, or larger or smaller by more, in shares of its extent, is looked
+at again. Of 240 rendered faces a fifth are; the error of their areas (root mean square) falls from 7.9 to 3.3 cm2."""
+
+MOST_LOOKS = 3
+HINTS_AGREE = 0.7
+"""Where the mean of the ways to the chine from afar and from close up is shorter than this, the eye is looked at once
+more with what lies round it. Of 237 rendered faces 67 are; the hint alone is then wrong in 7, from close up in 13."""
 
 OUTLINE_STEPS = 4
 """How many times finer than the network's map the outline is drawn."""
 
 
 def find_eye(bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None) -> EyeOutline | Refusal:
-    """The outline of the eye in an upright picture; with `seed` (x, y) the eye that the point lies in."""
+    """The outline of the eye in an upright picture; with `seed` (x, y) the eye that the point lies in.
+
+    Where no eye is found and the network is not sure that there is none, the whole picture is looked at once more,
+    finer.
+    """
     whole = look_at_whole(bgr)
+    answer = _find_from(bgr, whole, seed)
+    missed = isinstance(answer, Refusal) and answer.reason is Reason.NOT_A_RIB_FACE
+    if missed and whole.verdict_of("no rib face") < SURELY_NO_FACE:
+        return _find_from(bgr, look_at_whole(bgr, FINER_WHOLE_PX), seed)
+    return answer
+
+
+def _find_from(bgr: Picture, whole: View, seed: tuple[float, float] | None) -> EyeOutline | Refusal:
+    """The eye that a look at the whole picture shows, its outline drawn close up."""
     found = _pick_eye(whole, seed)
     if isinstance(found, Refusal):
         return found
@@ -45,9 +92,7 @@ def find_eye(bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None
         return Refusal(Reason.NOT_A_RIB_FACE, "the picture does not look like a cut rib face")
     if seed is None and whole.verdict_of("two faces") > TWO_FACES_LIMIT:
         return Refusal(Reason.TWO_FACES, "the picture looks like two faces")
-    close = look_closer(bgr, whole.px(found))
-    inside = None if seed is None else close.to_map(seed)
-    polygon, sure = _draw_outline(close, inside)
+    close, polygon, sure = _look_until_centred(bgr, whole.px(found), seed)
     if polygon is None:
         return Refusal(Reason.NOT_A_RIB_FACE, "no eye is left when looked at closely")
     if sure < LEAST_SURE:
@@ -60,7 +105,32 @@ def find_eye(bgr: Picture, plane: Plane | None, seed: tuple[float, float] | None
     cut = max(whole.verdict_of("eye cut off"), close.verdict_of("eye cut off"))
     if cut > 0.5 and to_frame_px(outline, bgr.shape) < refuse.LIKELY_CUT_SHARE * max(bgr.shape[:2]):
         return Refusal(Reason.EYE_CUT_OFF, "its edge runs along the edge of the picture")
-    return EyeOutline(outline, sure, "network", _hints(close, polygon))
+    hints = _hints_of_both(bgr, whole, close, outline)
+    return EyeOutline(outline, sure, "network", hints, _doubt(close))
+
+
+def _look_until_centred(
+    bgr: Picture, eye_px: NDArray[np.float64], seed: tuple[float, float] | None
+) -> tuple[View, NDArray[np.float64] | None, float]:
+    """The last of up to three close looks, the outline drawn on it in map points, and how sure it is."""
+    for _ in range(MOST_LOOKS):
+        close = look_closer(bgr, eye_px)
+        polygon, sure = _draw_outline(close, None if seed is None else close.to_map(seed))
+        if polygon is None:
+            break
+        drawn = close.px(polygon)
+        if _moved_share(eye_px, drawn) <= CENTRED_SHARE:
+            break
+        eye_px = drawn
+    return close, polygon, sure
+
+
+def _moved_share(before: NDArray[np.float64], after: NDArray[np.float64]) -> float:
+    """How far the box of the points (n, 2) moved, or by how much its longer side changed, over its longer side."""
+    (low, top), (new_low, new_top) = ((points.min(axis=0), points.max(axis=0)) for points in (before, after))
+    extent = float(np.max(new_top - new_low))
+    moved = float(np.max(np.abs(new_low + new_top - low - top))) / 2
+    return max(moved / extent, abs(extent / float(np.max(top - low)) - 1))
 
 
 def _pick_eye(view: View, seed: tuple[float, float] | None) -> NDArray[np.float64] | Refusal:
@@ -68,7 +138,7 @@ def _pick_eye(view: View, seed: tuple[float, float] | None) -> NDArray[np.float6
     eye = view.maps[EYE]
     count, patches, _stats, _ = cv2.connectedComponentsWithStats((eye > 0.5).astype(np.uint8), connectivity=8)
     mass = np.array([float(eye[patches == number].sum()) for number in range(1, count)])
-    if not mass.size or mass.max() < LEAST_EYE_PX:
+    if not mass.size or mass.max() < LEAST_EYE_SHARE * eye.size:
         return Refusal(Reason.NOT_A_RIB_FACE, "no eye is found")
     order = np.argsort(-mass)
     chosen = int(order[0]) + 1
@@ -140,12 +210,34 @@ def _covered(view: View, polygon: NDArray[np.float64]) -> float:
     return float(np.mean(card + hand > 0.5))
 
 
+def _doubt(view: View) -> float:
+    """How wide the rim is, in map pixels, in which the map does not know eye from what is beside it."""
+    eye = view.maps[EYE]
+    rim = np.count_nonzero(eye > RIM_LEVELS[0]) - np.count_nonzero(eye > RIM_LEVELS[1])
+    return float(rim) / math.sqrt(max(1, int(np.count_nonzero(eye > LEVEL))))
+
+
+def hints_within(bgr: Picture, outline_px: NDArray[np.float64]) -> Hints:
+    """What the network says of chine and outside inside an outline (n, 2) [px] drawn by someone else."""
+    return _hints_of_both(bgr, look_at_whole(bgr), look_closer(bgr, outline_px), outline_px)
+
+
+def _hints_of_both(bgr: Picture, whole: View, close: View, outline_px: NDArray[np.float64]) -> Hints:
+    """The hints from close up; where the look from afar does not bear out the chine, that of a wider look."""
+    hints = _hints(close, close.to_maps(outline_px))
+    afar = _hints(whole, whole.to_maps(outline_px))
+    if float(np.linalg.norm(hints.to_chine_px + afar.to_chine_px)) / 2 >= HINTS_AGREE:
+        return hints
+    wide = look_closer(bgr, outline_px, WIDE_SPAN)
+    return replace(hints, to_chine_px=_hints(wide, wide.to_maps(outline_px)).to_chine_px)
+
+
 def _hints(view: View, polygon: NDArray[np.float64]) -> Hints:
     """Which way the chine and the outside lie by the network's own maps, over the pixels of the eye."""
     inside = np.zeros(view.maps.shape[1:], np.uint8)
     cv2.fillPoly(inside, [np.round(polygon).astype(np.int32)], 1)
     ys, xs = np.nonzero(inside)
-    if xs.size < LEAST_EYE_PX:
+    if xs.size < LEAST_EYE_SHARE * inside.size:
         return Hints(np.zeros(2), np.zeros(2), view)
     places = np.stack([xs, ys], axis=1).astype(float)
     along = view.maps[ALONG][ys, xs].astype(float)

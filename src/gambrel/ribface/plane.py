@@ -5,30 +5,25 @@ The layout is the fixed one of the card: A7, markers 10 to 13, millimetres from 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
 
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from gambrel.ribface import refuse
+from gambrel.ribface.geometry import area_mm2
+from gambrel.ribface.markers import MARKER_AT_MM, MARKER_MM, find_markers, two_cards
 from gambrel.ribface.refuse import Reason, Refusal
 from gambrel.ribface.sharpness import edge_width_mm
+from gambrel.ribface.shrink import cut_out, halved, halvings, to_full
 
 Points = NDArray[np.float64]
 Picture = NDArray[np.uint8]
 
 CARD_MM = (105.0, 74.0)
-MARKER_MM = 16.0
-MARKER_AT_MM = {10: (4.0, 4.0), 11: (85.0, 4.0), 12: (85.0, 54.0), 13: (4.0, 54.0)}
 BAR_AT_MM = (27.5, 77.5, 60.0)
 """Left end, right end and height of the 50 mm check bar."""
-
-TO_LIGHT: Picture = np.round(255 * (np.arange(256) / 255) ** 2.2).astype(np.uint8)
-"""Markers not seen in picture values are looked for in light: blur mixes light, and in picture values the white
-swallows the black."""
 
 MOST_EATEN_MM = 0.6
 """Most that blur is let take off a marker's corner."""
@@ -84,16 +79,11 @@ class Plane:
         place = np.array([[px_per_mm, 0, -left * px_per_mm], [0, px_per_mm, -top * px_per_mm], [0, 0, 1.0]])
         matrix = place @ self.homography
         around = self.to_px(np.array([[left, top], [right, top], [right, bottom], [left, bottom]]))
-        corner, cut = _cut_out(picture, around)
+        corner, cut = cut_out(picture, around)
         shift = np.array([[1, 0, corner[0]], [0, 1, corner[1]], [0, 0, 1.0]])
-        shrink = 1.0 / (px_per_mm * self.mm_per_px(around.mean(axis=0)))
-        if shrink > 1.9 and min(cut.shape[:2]) > 2:
-            by = min(round(shrink), *cut.shape[:2])
-            high, wide = (side // by for side in cut.shape[:2])
-            # Whole blocks only: averaging them is several times quicker than averaging parts of pixels.
-            small = cv2.resize(cut[: high * by, : wide * by], (wide, high), interpolation=cv2.INTER_AREA)
-            shift = shift @ np.array([[by, 0, (by - 1) / 2], [0, by, (by - 1) / 2], [0, 0, 1.0]])
-            cut = np.asarray(small, dtype=np.uint8)
+        often = halvings(1.0 / (px_per_mm * self.mm_per_px(around.mean(axis=0))))
+        if often and min(cut.shape[:2]) >= 2**often:
+            cut, shift = halved(cut, often), shift @ to_full(often)
         seen = cv2.warpPerspective(cut, matrix @ shift, size, flags=cv2.INTER_LINEAR)
         return np.asarray(seen, dtype=np.uint8), matrix
 
@@ -139,7 +129,10 @@ def find_card(bgr: Picture, *, focal_share: float | None = None) -> Card | Refus
     `focal_share` is the focal length over the frame's diagonal, from the photograph's own record where it has
     one; it bears on the tilt alone.
     """
-    seen = _markers(bgr)
+    candidates = find_markers(bgr)
+    if two_cards(candidates):
+        return Refusal(Reason.TWO_CARDS, "markers of the card are seen twice")
+    seen = {number: max(quads, key=area_mm2) for number, quads in candidates.items()}
     if not seen:
         return Refusal(Reason.NO_CARD, "none of the card's 4 markers seen")
     if len(seen) < refuse.MARKERS_NEEDED:
@@ -190,53 +183,6 @@ def _fit(bgr: Picture, seen: dict[int, Points], focal_share: float) -> Card:
         length_to_height=proportion,
         bar_mm=_bar_mm(bgr, plane),
     )
-
-
-def _markers(bgr: Picture) -> dict[int, Points]:
-    """Marker number to its four corners (4, 2) in picture px, refined in the full picture."""
-    dictionary = cv2.aruco.getPredefinedDictionary(cv2.aruco.DICT_4X4_50)
-    settings = cv2.aruco.DetectorParameters()
-    settings.cornerRefinementMethod = cv2.aruco.CORNER_REFINE_NONE
-    detector = cv2.aruco.ArucoDetector(dictionary, settings)
-    found: dict[int, Points] = {}
-    big = max(bgr.shape[:2])
-    green = cv2.extractChannel(bgr, 1)
-    for by in [by for by in (4, 2, 1) if by == 1 or big / by > 700]:
-        small = (
-            green if by == 1 else cv2.resize(green, None, fx=1 / by, fy=1 / by, interpolation=cv2.INTER_AREA)
-        )
-        for seen in (small, cv2.LUT(small, TO_LIGHT)):
-            if len(found) < len(MARKER_AT_MM):
-                _collect(found, *detector.detectMarkers(seen)[:2], by=by)
-        if len(found) == len(MARKER_AT_MM) or (by <= 2 and len(found) >= refuse.MARKERS_NEEDED):
-            break
-    return {number: _refined(bgr, points) for number, points in found.items()}
-
-
-def _collect(
-    found: dict[int, Points], corners: Sequence[NDArray[Any]], numbers: NDArray[Any] | None, *, by: int
-) -> None:
-    """Adds the card's markers seen in a picture `by` times smaller; of two alike the larger stands."""
-    for quad, number in zip(corners, [] if numbers is None else numbers.ravel(), strict=True):
-        points = np.asarray(quad, dtype=float).reshape(4, 2) * by + (by - 1) / 2
-        old = found.get(int(number))
-        if int(number) in MARKER_AT_MM and (old is None or _size(points) > _size(old)):
-            found[int(number)] = points
-
-
-def _refined(bgr: Picture, points: Points) -> Points:
-    """Corners to a fraction of a pixel, in the full picture."""
-    side = float(np.sqrt(_size(points)))
-    reach = int(np.clip(side / 12, 2, 12))
-    corner, cut = _cut_out(bgr, points, margin=2 * reach + 4)
-    grey = cv2.cvtColor(cut, cv2.COLOR_BGR2GRAY)
-    start = (points - corner).astype(np.float32).reshape(-1, 1, 2)
-    stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 40, 0.01)
-    better = cv2.cornerSubPix(grey, start.copy(), (reach, reach), (-1, -1), stop)
-    moved = np.asarray(better, dtype=float).reshape(4, 2) + corner
-    far = np.hypot(*(moved - points).T) > reach
-    moved[far] = points[far]
-    return moved
 
 
 def _marker_mm(number: int) -> Points:
@@ -291,7 +237,7 @@ def _bar_mm(bgr: Picture, plane: Plane) -> float | None:
     dark = rows.min(axis=0)
     depth = white - float(np.median(dark))
     inked = dark < white - depth / 2
-    if depth < 0.25 * white or inked[: int(2 * fine)].any() or inked[-int(2 * fine) :].any():
+    if depth <= 0 or depth < 0.25 * white or inked[: int(2 * fine)].any() or inked[-int(2 * fine) :].any():
         return None
     where = np.flatnonzero(inked)
     if where.size < 0.97 * (where[-1] - where[0] + 1):
@@ -303,20 +249,7 @@ def _inverse(matrix: NDArray[np.float64]) -> NDArray[np.float64]:
     return np.asarray(np.linalg.inv(matrix), dtype=np.float64)
 
 
-def _size(quad: Points) -> float:
-    x, y = quad.T
-    return float(abs(np.dot(x, np.roll(y, -1)) - np.dot(y, np.roll(x, -1))) / 2)
-
-
 def _through(matrix: NDArray[np.float64], points: Points) -> Points:
     flat = np.asarray(points, dtype=float).reshape(-1, 2)
     lifted = np.column_stack([flat, np.ones(len(flat))]) @ matrix.T
     return np.asarray(lifted[:, :2] / lifted[:, 2:], dtype=float)
-
-
-def _cut_out(picture: Picture, points: Points, margin: int = 3) -> tuple[Points, Picture]:
-    """The part of the picture around the points, and where its first pixel lies."""
-    high, wide = picture.shape[:2]
-    low = np.clip(np.floor(points.min(axis=0)).astype(int) - margin, 0, [wide - 1, high - 1])
-    end = np.clip(np.ceil(points.max(axis=0)).astype(int) + margin + 1, low + 1, [wide, high])
-    return low.astype(float), picture[low[1] : end[1], low[0] : end[0]]

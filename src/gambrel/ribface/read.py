@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 from gambrel.ribface import refuse
 from gambrel.ribface.chine import Chine, chine_given, find_chine
 from gambrel.ribface.colour import Lab, fat_colour, inside_cover, lean_colour
-from gambrel.ribface.cover import Cover, Face, fat_beside, find_cover
+from gambrel.ribface.cover import SURE_MARGIN, Cover, Face, fat_beside, find_cover
 from gambrel.ribface.degree import estimate_degree
+from gambrel.ribface.exposure import badly_lit
 from gambrel.ribface.geometry import (
     Axis,
     FatLine,
@@ -24,9 +25,16 @@ from gambrel.ribface.geometry import (
     longest_chord,
     resampled,
 )
-from gambrel.ribface.light import Light, lab_to_linear, light_from_card, light_without_card, linear_to_lab
+from gambrel.ribface.light import (
+    Floats,
+    Light,
+    lab_to_linear,
+    light_from_card,
+    light_without_card,
+    linear_to_lab,
+)
 from gambrel.ribface.marbling import Marbling, measure_marbling
-from gambrel.ribface.outline import EyeOutline, OutlineFinder, check_outline, filled
+from gambrel.ribface.outline import EyeOutline, Hints, OutlineFinder, check_outline, filled
 from gambrel.ribface.plane import Card, Picture, Plane, find_card
 from gambrel.ribface.reading import Grounds, Reading
 from gambrel.ribface.refuse import Reason, Refusal
@@ -41,10 +49,20 @@ USUAL_EYE_LENGTH_MM = 145.0
 """Length an eye is taken to have where no scale is known, so that flecks and blurs have a size; common
 practice. No size is reported from it."""
 
+OUTLINE_POINTS = 400
+"""A finder's outline is measured with so many points, one a millimetre; its area with all of them."""
+
 LEAN_LIGHTNESS_SPAN = 12.0
 """Lean is within this of its first guess in lightness; the rest is fat, glare or shadow."""
 
 GLARE_WARNING_PCT = 3.0
+
+USUAL_GAP_MM = 5.0
+"""How far apart the fat at the two ends is taken to be where the other end's is not seen."""
+
+MOST_CHINE_GAP_MM = 3.0
+"""Where the chine is not sure and the fat at the two ends is farther apart, it is not measured: by the published
+equation 2.5 to the inch, 3 mm at the wrong end are 0.3 of a yield grade."""
 
 Clock = Callable[[], float]
 
@@ -69,6 +87,7 @@ class _Seen:
     lean_lab: Lab | None
     fat_lab: Lab | None
     side_sure: float = 0.0
+    chine_gap_mm: float = 0.0
 
 
 def read_ribface(
@@ -108,7 +127,7 @@ def _setting(
     times.mark("card")
     card = found if isinstance(found, Card) else None
     if isinstance(found, Refusal) and scale and plane is None:
-        return found
+        return badly_lit(bgr) or found
     light = light_without_card(bgr) if card is None else light_from_card(bgr, card)
     times.mark("light")
     if isinstance(light, Refusal):
@@ -128,7 +147,8 @@ def _eye(
     finder: OutlineFinder | None,
 ) -> EyeOutline | Refusal:
     if outline is not None:
-        eye = EyeOutline(np.asarray(outline, dtype=float), confidence=1.0, by="hand")
+        drawn = np.asarray(outline, dtype=float)
+        eye = EyeOutline(drawn, confidence=1.0, by="hand", hints=_hints_within(bgr, drawn))
     else:
         found = (finder or _network())(bgr, setting.plane, seed)
         if isinstance(found, Refusal):
@@ -148,6 +168,13 @@ def _network() -> OutlineFinder:
     return find_eye
 
 
+def _hints_within(bgr: Picture, outline_px: Points) -> Hints:
+    """The network's hints for an outline drawn by hand."""
+    from gambrel.ribface.outline_net import hints_within
+
+    return hints_within(bgr, outline_px)
+
+
 def _measure(
     bgr: Picture, setting: _Setting, eye: EyeOutline, chine: str | None, times: _Times
 ) -> Reading | Refusal:
@@ -155,29 +182,34 @@ def _measure(
     work = setting.plane or Plane.square_on(
         USUAL_EYE_LENGTH_MM / longest_chord(resampled(eye.polygon_px, 120)).length_mm
     )
-    polygon = work.to_mm(eye.polygon_px)
+    polygon = _light_outline(work.to_mm(eye.polygon_px))
     axis = longest_chord(polygon)
     face = _face(bgr, work, setting.light, polygon)
     times.mark("face")
-    lean_start = _lean_inside(face, polygon)
+    spots = face.at(inside_points(polygon))
+    spots = spots[np.isfinite(spots[:, 0])]
+    lean_start = _lean_inside(spots)
     fat_start = fat_beside(face, polygon, lean_start)
-    marbling = _marbling(bgr, work, setting.light, polygon, fat_start)
+    marbling = _marbling(bgr, work, setting, polygon, fat_start)
     times.mark("marbling")
     if isinstance(marbling, Refusal):
         return marbling
     fat_lab = linear_to_lab(marbling.fat_linear).astype(float) if fat_start is None else fat_start
-    hints = _hints_mm(eye, work)
+    hints = _hints_mm(eye, work, axis)
     cover = _cover(eye, work, face, polygon, axis, hints, lean_start, fat_lab)
     end = _which_end(face, polygon, axis, cover, chine, work, hints, lean_start, fat_lab)
-    line = None
-    if cover is not None and end is not None:
-        line = fat_line(polygon, end.axis, cover.surface_mm, cover.spread_mm)
+    line, chine_gap_mm = _line(polygon, cover, end, hinted=hints.to_chine is not None)
     times.mark("fat")
-    lean_lab = _lean_lab(face, polygon, lean_start)
+    lean_lab = lean_colour(spots[np.abs(spots[:, 0] - lean_start[0]) < LEAN_LIGHTNESS_SPAN])
     seen = _Seen(marbling, line, end, fat_start, lean_lab, _fat_lab(face, polygon, cover, fat_start),
-                 0.0 if cover is None else cover.side_margin)  # fmt: skip
+                 0.0 if cover is None else cover.side_margin, chine_gap_mm)  # fmt: skip
     times.mark("colour")
-    return _reading(setting, eye, work, polygon, seen, times)
+    return _reading(setting, eye, work, axis, seen, times)
+
+
+def _light_outline(polygon: Points) -> Points:
+    """The outline (n, 2) [mm] in no more points than its shape needs; one drawn by hand keeps its corners."""
+    return polygon if len(polygon) <= OUTLINE_POINTS else resampled(polygon, OUTLINE_POINTS)
 
 
 def _face(bgr: Picture, plane: Plane, light: Light, polygon: Points) -> Face:
@@ -188,16 +220,14 @@ def _face(bgr: Picture, plane: Plane, light: Light, polygon: Points) -> Face:
     return Face(light.lab(light.linear(picture)), float(low[0]), float(low[1]), FACE_PX_PER_MM)
 
 
-def _lean_inside(face: Face, polygon: Points) -> NDArray[np.float64]:
-    """First guess of the lean's colour: the darker part of the eye."""
-    seen = face.at(inside_points(polygon))
-    seen = seen[np.isfinite(seen[:, 0])]
+def _lean_inside(seen: Floats) -> NDArray[np.float64]:
+    """First guess of the lean's colour: the darker part of the places in the eye, Lab (n, 3)."""
     dark = seen[seen[:, 0] <= np.percentile(seen[:, 0], 60)]
     return np.asarray(np.median(dark, axis=0), dtype=float)
 
 
 def _marbling(
-    bgr: Picture, plane: Plane, light: Light, polygon: Points, fat_lab: NDArray[np.float64] | None
+    bgr: Picture, plane: Plane, setting: _Setting, polygon: Points, fat_lab: NDArray[np.float64] | None
 ) -> Marbling | Refusal:
     fine = min(EYE_PX_PER_MM, 1.0 / plane.mm_per_px(plane.to_px(polygon).mean(axis=0)))
     low, top = polygon.min(axis=0) - EYE_MARGIN_MM, polygon.max(axis=0) + EYE_MARGIN_MM
@@ -208,9 +238,9 @@ def _marbling(
     if np.mean(white[inside] > 0) > refuse.FACE_BLOWN_LIMIT_SHARE:
         return Refusal(Reason.BLOWN_OUT, "a tenth of the eye or more is pure white")
     fat = None if fat_lab is None else lab_to_linear(fat_lab)
-    found = measure_marbling(
-        light.linear(picture), inside, px_per_mm=fine, fat_linear=fat, balanced=light.from_card
-    )
+    light = setting.light
+    found = measure_marbling(light.linear(picture), inside, px_per_mm=fine, fat_linear=fat,
+                             balanced=light.from_card, blur_mm=_blur_mm(setting.card))  # fmt: skip
     if found is None:
         return Refusal(Reason.TOO_SMALL, "the eye is only a few pixels across")
     return found
@@ -233,7 +263,9 @@ def _cover(
         cover = cover_by_classes(eye.hints.view, plane, polygon, axis, hints.outward)
         if cover is not None:
             return cover
-    return find_cover(face, polygon, axis, lean_lab=lean_lab, fat_lab=fat_lab, outward=hints.outward)
+    seen = find_cover(face, polygon, axis, lean_lab=lean_lab, fat_lab=fat_lab, outward=hints.outward)
+    hinted = eye.hints is not None and hints.outward is not None
+    return None if hinted and seen is not None and seen.side_margin < SURE_MARGIN else seen
 
 
 def _which_end(
@@ -257,6 +289,23 @@ def _which_end(
     )
 
 
+def _line(
+    polygon: Points, cover: Cover | None, end: Chine | None, *, hinted: bool
+) -> tuple[FatLine | None, float]:
+    """The fat line, and how far off its thickness is [mm] should the chine, where not sure, be the other end.
+
+    Where that is too far though the finder gave a hint, there is no line.
+    """
+    if cover is None or end is None:
+        return None, 0.0
+    line = fat_line(polygon, end.axis, cover.surface_mm, cover.spread_mm)
+    if line is None or end.sure:
+        return line, 0.0
+    other = fat_line(polygon, end.axis.turned(), cover.surface_mm, cover.spread_mm)
+    gap_mm = USUAL_GAP_MM if other is None else abs(other.thickness_mm - line.thickness_mm)
+    return (None if hinted and gap_mm > MOST_CHINE_GAP_MM else line), gap_mm
+
+
 @dataclass(frozen=True)
 class _HintsMm:
     """The finder's hints on the plane: vectors (2,), their length 0 to 1 how sure; None where it gave none."""
@@ -265,7 +314,8 @@ class _HintsMm:
     outward: NDArray[np.float64] | None
 
 
-def _hints_mm(eye: EyeOutline, plane: Plane) -> _HintsMm:
+def _hints_mm(eye: EyeOutline, plane: Plane, axis: Axis) -> _HintsMm:
+    """The hints on the plane; inside an outline by hand, where the network knows no side, colour alone decides."""
     if eye.hints is None:
         return _HintsMm(None, None)
     middle = eye.polygon_px.mean(axis=0)
@@ -275,13 +325,9 @@ def _hints_mm(eye: EyeOutline, plane: Plane) -> _HintsMm:
         ends = plane.to_mm(np.array([middle, middle + way / max(sure, 1e-9)]))
         step = ends[1] - ends[0]
         turned.append(step / max(float(np.hypot(*step)), 1e-9) * sure)
+    if eye.by == "hand" and not side_is_sure(axis, turned[1]):
+        return _HintsMm(None, None)
     return _HintsMm(turned[0], turned[1])
-
-
-def _lean_lab(face: Face, polygon: Points, start: NDArray[np.float64]) -> Lab | None:
-    spots = face.at(inside_points(polygon))
-    spots = spots[np.isfinite(spots[:, 0])]
-    return lean_colour(spots[np.abs(spots[:, 0] - start[0]) < LEAN_LIGHTNESS_SPAN])
 
 
 def _fat_lab(
@@ -299,13 +345,13 @@ def _fat_lab(
 
 
 def _reading(
-    setting: _Setting, eye: EyeOutline, work: Plane, polygon: Points, seen: _Seen, times: _Times
+    setting: _Setting, eye: EyeOutline, work: Plane, axis: Axis, seen: _Seen, times: _Times
 ) -> Reading:
     """The figures with their intervals; sizes are left out where there is no scale."""
     scaled = setting.plane is not None
-    axis = longest_chord(polygon)
+    turned = axis if seen.chine is None else seen.chine.axis
     conditions = _conditions(setting, eye, seen)
-    area = area_mm2(polygon) / 100 if scaled else None
+    area = area_mm2(work.to_mm(eye.polygon_px)) / 100 if scaled else None
     thickness = seen.line.thickness_mm if scaled and seen.line is not None else None
     share = seen.marbling.share_pct
     share_interval = marbling_interval(share, conditions, spread_pct=seen.marbling.spread_pct)
@@ -327,7 +373,7 @@ def _reading(
         lean_fat_pct=degree.fat_pct,
         lean_fat_pct_interval=degree.fat_interval,
         outline_px=eye.polygon_px,
-        axis_px=work.to_px(np.array([axis.start, axis.end])),
+        axis_px=work.to_px(np.array([turned.start, turned.end])),
         fat_line_px=None
         if seen.line is None
         else work.to_px(np.array([seen.line.at_eye, seen.line.at_surface])),
@@ -340,28 +386,38 @@ def _reading(
     )
 
 
+def _blur_mm(card: Card | None) -> float:
+    """How wide a sharp edge looks on the face: as on the card, a usual figure where there is none."""
+    return card.edge_width_mm if card is not None and np.isfinite(card.edge_width_mm) else 0.5
+
+
 def _conditions(setting: _Setting, eye: EyeOutline, seen: _Seen) -> Conditions:
     card = setting.card
     by_card = card is not None and setting.plane is card.plane
     return Conditions(
         tilt_deg=card.tilt_deg if card is not None else 10.0,
-        blur_mm=card.edge_width_mm if card is not None and np.isfinite(card.edge_width_mm) else 0.5,
+        blur_mm=_blur_mm(card),
         residual_mm=card.residual_mm if card is not None and by_card else 0.0,
         missing_markers=4 - len(card.markers) if card is not None else 0,
         by_hand=not by_card,
         balanced=setting.light.from_card,
         glare_pct=seen.marbling.glare_pct,
         confidence=eye.confidence,
-        chine_sure=seen.chine is not None and seen.chine.sure,
+        chine_gap_mm=seen.chine_gap_mm,
         own_fat=seen.fat_start is None,
         side_sure=min(1.0, seen.side_sure),
+        doubt_px=eye.doubt_px,
     )
 
 
 def _warnings(setting: _Setting, seen: _Seen, *, within_range: bool) -> tuple[str, ...]:
     said = list(setting.card.warnings()) if setting.card is not None else []
     said += setting.light.warnings
-    if seen.line is None:
+    if seen.line is None and seen.chine_gap_mm:
+        said.append(
+            "which end is the chine is not sure, and their fat is not alike; fat is not measured; say the end"
+        )
+    elif seen.line is None:
         said.append("the outer surface of the cover fat is not seen; fat is not measured")
     elif seen.chine is not None and not seen.chine.sure:
         said.append("which end is the chine is not sure; say it if the fat line is at the wrong end")

@@ -21,6 +21,11 @@ class Reason(Enum):
         "at least two of the card's four markers, clean and whole",
         "move the hand off the corners, wipe the card, and take it again",
     )
+    TWO_CARDS = (
+        "more than one scale card is in the picture",
+        "one card, beside the eye",
+        "take one card away and take it again, or give a length by hand",
+    )
     CARD_TILTED = (
         "the card is seen too much from the side",
         "a picture taken square on to the cut face",
@@ -131,6 +136,9 @@ BLOWN_WARNING_SHARE = 0.35
 
 CLIPPED_PATCHES_LIMIT = 1
 """More grey patches than this at full value: fat and lean can no longer be told from glare."""
+
+PICTURE_BLOWN_LIMIT_SHARE = 0.75
+"""A picture without a card of which more than this is pure white is blown out; a white table alone is less."""
 
 FACE_BLOWN_LIMIT_SHARE = 0.10
 """Share of the eye at full value that is blown out."""

@@ -1,6 +1,8 @@
 """The outer surface of the cover by the network's classes: where meat ends, card and hands left out.
 
-Colour alone takes a cap muscle for the end of the fat, or a pale table for more of it; the classes do not.
+Colour alone takes a cap muscle for the end of the fat, or a pale table for more of it; the classes do not. Rays run
+square to the eye's axis between the two places from which fat may be measured, and fan out from these round the ends:
+the place on the surface that is nearest to them may lie well beyond the end of the eye.
 """
 
 from __future__ import annotations
@@ -9,8 +11,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from gambrel.ribface.cover import RAYS_AT_SHARE, STEP_MM, Cover, rays
-from gambrel.ribface.geometry import Axis, Points
+from gambrel.ribface.cover import STEP_MM, Cover, rays
+from gambrel.ribface.geometry import FAT_LINE_AT_SHARE, Axis, Points
 from gambrel.ribface.network import BACKGROUND, CARD, HAND, View
 from gambrel.ribface.plane import Plane
 
@@ -19,6 +21,10 @@ STAYS_OUT_MM = 3.0
 
 SMOOTH_RAYS = 1.2
 LEAST_RAYS = 8
+SQUARE_AT_SHARE = np.linspace(1 - FAT_LINE_AT_SHARE, FAT_LINE_AT_SHARE, 26)
+FAN_DEG = np.linspace(3.0, 51.0, 17)
+"""How far from square the rays of a fan lean towards their end of the eye; more, and they pass under the tail."""
+
 SURE_WAY = 0.8
 """A hint of the outside weaker than this, square to the eye's length, leaves open on which side the cover lies: fat
 is then not measured rather than measured on the wrong side. Set on rendered faces."""
@@ -37,16 +43,25 @@ def cover_by_classes(
         return None
     lean = float(outward @ axis.across)
     side = 1 if lean > 0 else -1
-    points, start = rays(polygon_mm, axis, side)
+    origins, ways = _fans(axis, side)
+    points, start = rays(polygon_mm, origins, ways)
     out, covered = _classes(view, plane, points)
     depth = np.array([_end_of_meat(row, hidden) for row, hidden in zip(out, covered, strict=True)])
     seen = np.isfinite(depth)
     if np.count_nonzero(seen) < LEAST_RAYS:
         return None
-    share, height = RAYS_AT_SHARE[seen], (depth + start)[seen]
+    height = (depth + start)[seen]
     smooth = _smooth(height)
-    line = axis.start + share[:, None] * (axis.end - axis.start) + smooth[:, None] * axis.across * side
+    line = origins[seen] + smooth[:, None] * ways[seen]
     return Cover(side, line, float(np.median(np.abs(height - smooth))), abs(lean))
+
+
+def _fans(axis: Axis, side: int) -> tuple[Points, Points]:
+    """Where the rays begin on the axis (rays, 2) [mm], and their unit vectors, from the axis' start on."""
+    lean = np.radians(np.concatenate([-FAN_DEG[::-1], np.zeros(len(SQUARE_AT_SHARE)), FAN_DEG]))
+    share = np.pad(SQUARE_AT_SHARE, len(FAN_DEG), mode="edge")
+    ways = np.sin(lean)[:, None] * axis.along + np.cos(lean)[:, None] * axis.across * side
+    return axis.start + share[:, None] * (axis.end - axis.start), ways
 
 
 def _classes(

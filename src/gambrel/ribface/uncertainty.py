@@ -16,7 +16,11 @@ Interval = tuple[float, float]
 
 @dataclass(frozen=True)
 class Conditions:
-    """What bears on how sure a reading is."""
+    """What bears on how sure a reading is.
+
+    `chine_gap_mm`: how far apart the fat lies at the two ends, where it is not sure which of them is the chine.
+    `doubt_px`: how wide the rim is, in pixels of the finder's map, in which it does not tell eye from what lies beside.
+    """
 
     tilt_deg: float = 0.0
     blur_mm: float = 0.0
@@ -26,9 +30,10 @@ class Conditions:
     balanced: bool = True
     glare_pct: float = 0.0
     confidence: float = 1.0
-    chine_sure: bool = True
+    chine_gap_mm: float = 0.0
     own_fat: bool = False
     side_sure: float = 1.0
+    doubt_px: float = 0.0
 
 
 @cache
@@ -48,6 +53,7 @@ def area_interval(ribeye_cm2: float, seen: Conditions) -> Interval:
         t["per_residual_mm_share"] * seen.residual_mm,
         t["by_hand_share"] * seen.by_hand,
         t["unsure_outline_share"] * (1 - seen.confidence),
+        t["per_doubt_share"] * seen.doubt_px,
     )
     return _around(ribeye_cm2, spread * ribeye_cm2)
 
@@ -62,7 +68,7 @@ def fat_interval(fat_mm: float, seen: Conditions, *, spread_mm: float) -> Interv
         t["per_spread"] * spread_mm,
         t["by_hand_share"] * seen.by_hand * fat_mm,
         t["unsure_outline_mm"] * (1 - seen.confidence),
-        t["unsure_chine_mm"] * (not seen.chine_sure),
+        t["per_chine_gap"] * seen.chine_gap_mm,
         t["unsure_side_mm"] * (1 - seen.side_sure),
     )
     return _around(fat_mm, spread)

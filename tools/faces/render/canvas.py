@@ -17,7 +17,7 @@ class Canvas:
 
     light: Colour  # (h, w, 3) linear surface colour
     labels: Bytes
-    gloss: Gray  # mirror-like light, 0 to 1
+    gloss: Gray  # mirrored light as a share of white, 0 to 12
     camera: Camera
 
     @property

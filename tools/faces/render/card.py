@@ -158,8 +158,8 @@ def _drop(draw: Draw, canvas: Canvas, card: Placed) -> None:
         canvas.lay(*covered, gray([0.28, 0.02, 0.02]), CARD)
 
 
-def markers_in_sight(canvas: Canvas, card: Placed) -> list[int]:
-    """Numbers of the markers that are whole in the picture and covered by nothing."""
+def markers_in_sight(canvas: Canvas, card: Placed, *, least_share: float = 0.97) -> list[int]:
+    """Numbers of the markers that are whole in the picture and covered by nothing, or by little."""
     found = []
     for number, (x, y) in MARKERS.items():
         steps = np.linspace(0, MARKER_MM, 9)
@@ -167,6 +167,6 @@ def markers_in_sight(canvas: Canvas, card: Placed) -> list[int]:
         px = np.round(canvas.camera.to_px(card.to_face(points(spots)))).astype(int)
         height, width = canvas.shape
         inside = ((px >= 1) & (px < [width - 1, height - 1])).all()
-        if inside and (canvas.labels[px[:, 1], px[:, 0]] == CARD).mean() > 0.97:
+        if inside and (canvas.labels[px[:, 1], px[:, 0]] == CARD).mean() > least_share:
             found.append(number)
     return found

@@ -73,9 +73,12 @@ def _shadow_edge(draw: Draw, x: Gray, y: Gray, dark: float) -> Gray:
 
 
 def apply_light(canvas: Canvas, lighting: Lighting, *, glare: float) -> None:
-    """Multiply the surface colours by the light and add the mirror-like shine, in place."""
+    """Multiply the surface colours by the light and add the mirrored light of the lamps, in place.
+
+    `glare` is how bright the lamps are beside what they light; what is mirrored may be many times white.
+    """
     canvas.light *= lighting.over
     if glare > 0 and canvas.gloss.any():
-        shine = np.clip(canvas.gloss, 0, 1.2) * np.float32(glare)
+        shine = np.clip(canvas.gloss, 0, 12) * np.float32(glare)
         for k in range(3):
             canvas.light[..., k] += shine * lighting.over[..., k]

@@ -177,14 +177,15 @@ def draw_deposits(
     fat = gray(canvas) / np.float32(255)
     score = _web(draw, (shape[0], shape[1]), px_per_mm)
     if draw.chance(0.6):  # fine dust
-        score = gray(score + draw.between(0.1, 0.6) * draw.rng.standard_normal(shape, dtype="f4"))
+        dust = noise.field(draw, (shape[0], shape[1]), draw.between(0.12, 0.45) * px_per_mm)
+        score = gray(score + draw.between(0.15, 1.0) * dust)
     if float(fat[mask > 0].mean()) < share:
         fat = np.maximum(fat, _keep_share(score, fat, mask, share, 0.12))
     return Deposits(fat, grid.x0_mm, grid.y1_mm, px_per_mm)
 
 
 def true_share(deposits: Deposits, outline: Points) -> float:
-    """Share of the outline's area that the deposits cover, 0 to 1."""
+    """Share of the outline's area that the deposits cover, 0 to 1: before lens and glare, parts of cells as parts."""
     mask = np.zeros(deposits.fat.shape, np.uint8)
     cv2.fillPoly(mask, [np.round(deposits.to_grid(outline) * 16).astype(np.int32)], 255, cv2.LINE_8, 4)
     return float(deposits.fat[mask > 0].mean(dtype=np.float64))

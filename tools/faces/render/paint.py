@@ -17,6 +17,9 @@ from .colours import Look
 from .draw import Draw
 from .marbling import Deposits
 
+MOST_GLARE_SHARE = 0.2
+"""A face of which more shines than this is turned from the lamp before the picture is taken."""
+
 
 @dataclass(frozen=True)
 class Grain:
@@ -77,11 +80,13 @@ def make_grain(draw: Draw, canvas: Canvas, face: Face, other: Deposits | None) -
 def _surface(piece: Piece, look: Look, grain: Grain, window: Window) -> Colour:
     """The colour of a piece before marbling."""
     blotch, fibre = cut(grain.blotch, grain.window, window), cut(grain.fibre, grain.window, window)
+    speckle = cut(grain.speckle, grain.window, window)
     middle = np.float32(0.5 + 0.45 * piece.shade)
     s = grain.strength
     if piece.look == "lean":
-        return between_ends(look.lean, middle + np.float32(0.35 * s) * blotch + np.float32(0.16 * s) * fibre)
-    speckle = cut(grain.speckle, grain.window, window)
+        lean = between_ends(look.lean, middle + np.float32(0.35 * s) * blotch + np.float32(0.16 * s) * fibre)
+        rough = np.clip(1 + np.float32(piece.rough) * speckle, 0.3, 1.8)[..., None]
+        return np.asarray(lean * gray(piece.tone) * rough, dtype=np.float32)
     if piece.look == "fat":
         return between_ends(look.fat, middle + np.float32(0.35 * s) * blotch + np.float32(0.3 * s) * speckle)
     ends = look.bone if piece.look == "bone" else (look.cartilage * 0.85, look.cartilage)
@@ -104,6 +109,12 @@ def _mix_fat(colour: Colour, fat: Gray, look: Look, shade: float) -> None:
     tone = look.fat[0] + (look.fat[1] - look.fat[0]) * np.float32(0.5 + 0.4 * shade)
     for k in range(3):
         colour[..., k] += fat * (tone[k] - colour[..., k])
+
+
+def _let_through(draw: Draw, fat: Gray, px: float) -> Gray:
+    """How much of the lean each pixel's fat hides: broad deposits all of it, thin threads let some shine through."""
+    near = cv2.GaussianBlur(fat, (0, 0), max(0.5 * px, 0.6))
+    return gray(fat * (1 - np.float32(draw.between(0, 0.35)) * (1 - np.minimum(1, near / 0.8))))
 
 
 def _skin(
@@ -146,7 +157,7 @@ def paint_face(draw: Draw, canvas: Canvas, face: Face, look: Look, eye_fat: Depo
         if piece.label == EYE and eye_fat is not None:
             fat = to_picture(eye_fat, canvas.camera, inner)
             painted = EyePaint(inner, alpha, fat * alpha, _mean(colour, alpha * (fat < 0.05)))
-            _mix_fat(colour, fat * np.float32(draw.between(0.82, 1.0)), look, draw.between(-1, 1))
+            _mix_fat(colour, _let_through(draw, fat, px), look, draw.between(-1, 1))
         elif piece.look == "lean" and piece.marbled > 0:
             fat = np.minimum(cut(grain.fat_here, grain.window, inner) * np.float32(piece.marbled), 1)
             _mix_fat(colour, fat, look, piece.shade)
@@ -208,8 +219,8 @@ def _weather(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Gra
             np.clip(noise.field(draw, shape, 9 * px) - 0.2, 0, 1) * whole * np.float32(draw.between(0.1, 0.4))
         )
         part *= 1 + play[..., None] * (gray([0.1, 1.0, 0.6]) if draw.chance(0.6) else gray([0.8, 0.2, 0.7]))
-    if draw.chance(0.25):
-        dust = np.clip(noise.field(draw, shape, draw.between(0.4, 1.2) * px) - draw.between(1.3, 1.9), 0, 1)
+    if draw.chance(0.25):  # bone dust: a saw leaves grains of a few tenths of a millimetre
+        dust = np.clip(noise.field(draw, shape, draw.between(0.15, 0.45) * px) - draw.between(1.3, 1.9), 0, 1)
         patchy = np.clip(noise.field(draw, shape, 25 * px) + 0.3, 0, 1)
         dust *= whole * patchy * np.float32(draw.between(0.5, 2.0))
         part += np.minimum(dust, 0.8)[..., None] * (gray([0.6, 0.52, 0.46]) - part)
@@ -217,6 +228,13 @@ def _weather(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Gra
 
 
 def _shine(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Grain, px: float) -> None:
+    """Wet shine: the film mirrors the lamp where the surface leans half-way between lamp and camera.
+
+    The leaning of the surface is that of its bumps and fibres; the way it must lean to mirror the lamp changes
+    slowly over the face. The mirrored light falls off softly about that (a Gaussian lobe), is of the lamp's colour
+    (`apply_light`), lies on top of lean and fat alike, and may be many times white. A face too much of which shines
+    is turned from the lamp, as anyone does who cannot see the meat.
+    """
     x0, y0, x1, y1 = window
     shape = (y1 - y0, x1 - x0)
     wet = draw.pick([0.0, 0.0, 0.3, 0.6, 1.0])
@@ -225,12 +243,35 @@ def _shine(draw: Draw, canvas: Canvas, window: Window, whole: Gray, grain: Grain
     fine = noise.field(draw, shape, draw.log_between(0.5, 2.2) * px, stretch=draw.between(1, 4),
                        angle_rad=draw.between(0, math.pi))  # fmt: skip
     broad = noise.fractal(draw, shape, draw.log_between(10, 50) * px, octaves=2)
-    bumps = (
-        fine
-        + np.float32(draw.between(0.3, 1.1)) * broad
-        + np.float32(0.3) * cut(grain.fibre, grain.window, window)
-    )
-    spot = np.clip((bumps - draw.log_between(1.15, 2.2)) * draw.between(1, 4), 0, 1) * whole
-    canvas.gloss[y0:y1, x0:x1] += np.float32(wet) * spot
+    fibre = cut(grain.fibre, grain.window, window)
+    steep = (draw.between(0.05, 0.2), draw.between(0.03, 0.12), draw.between(0, 0.06))
+    wanted = draw.between(0, 2 * math.pi)
+    lamp_away = (
+        draw.between(0.05, 0.15) if draw.chance(0.1) else draw.between(0.15, 0.6)
+    )  # flash, or lamps aside
+    turns_per_px = 1 / (draw.between(500, 1600) * px)
+    rough = draw.log_between(0.02, 0.08)
+    peak = draw.log_between(0.5, 12) * min(2.0, 0.04 / rough)
+    patches = noise.fractal(draw, shape, draw.log_between(6, 30) * px, octaves=2)
+    film = np.clip((patches + np.float32(2 * wet - 0.8)) * 2, 0, 1) * whole
+    leans = [sum(_slope(bumps, axis, each) for bumps, each in zip((fine, broad, fibre), steep, strict=True))
+             for axis in (0, 1)]  # fmt: skip
+    for _ in range(8):
+        apart = np.zeros(shape, np.float32)
+        for axis, towards in ((0, math.sin(wanted)), (1, math.cos(wanted))):
+            place = np.arange(shape[axis], dtype=np.float32) - shape[axis] / 2
+            mirror = np.float32(lamp_away * towards) + np.float32(turns_per_px) * place
+            apart += (leans[axis] - (mirror[:, None] if axis == 0 else mirror[None, :])) ** 2
+        mirrored = np.float32(peak) * film * np.exp(apart * np.float32(-0.5 / rough**2))
+        if float((mirrored > 0.1).sum()) < MOST_GLARE_SHARE * float(whole.sum()):
+            break
+        lamp_away += 0.08
+    canvas.gloss[y0:y1, x0:x1] += mirrored
     if draw.chance(0.3):  # a film that lifts the dark
         canvas.gloss[y0:y1, x0:x1] += np.float32(0.06 * wet) * np.clip(broad + 0.3, 0, 1) * whole
+
+
+def _slope(bumps: Gray, axis: int, spread: float) -> Gray:
+    """How the surface leans along an axis, as rise over run with a spread of `spread`."""
+    rise = cv2.Sobel(bumps, cv2.CV_32F, axis, 1 - axis, ksize=3)
+    return gray(rise * np.float32(spread / max(float(rise[::4, ::4].std()), 1e-6)))

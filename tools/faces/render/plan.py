@@ -8,11 +8,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from . import colours, shapes
-from .anatomy import Face, side_face
+from .anatomy import Face
 from .arrays import Points, points
 from .camera import Camera, place_camera
 from .card import Placed, place_card
 from .draw import Draw
+from .sides import side_face
 from .steaks import ground_meat, no_eye_cut, steak_face
 from .truth import fat_line
 
@@ -206,14 +207,15 @@ def _cut_off(draw: Draw, face: Face, card: Placed | None, size: tuple[int, int],
     must = face.eye if card is None else np.vstack([face.eye, card.corners()])
     camera = _frame(draw, must, size, spread=spread, tight=(0.6, 0.95))
     middle = points([size[0], size[1]]) / 2
+    least = draw.between(0.05, 0.2)
     for _ in range(60):
         px = camera.to_px(face.eye)
         gone = 1 - float(((px > 0) & (px < points([size[0], size[1]]) - 1)).all(axis=1).mean())
-        if 0.12 < gone < 0.8:
+        if least < gone < 0.8:
             return camera
         away = middle if card is None else camera.to_px(card.corners()).mean(axis=0)
         step = away - px.mean(axis=0)
-        step = step / max(float(np.hypot(*step)), 1) * 0.03 * size[0] * (1 if gone <= 0.12 else -1)
+        step = step / max(float(np.hypot(*step)), 1) * 0.03 * size[0] * (1 if gone <= least else -1)
         # the whole picture moves so that the eye goes towards the edge of the frame, the card to the middle
         shift = points([[1, 0, -step[0]], [0, 1, -step[1]], [0, 0, 1]])
         camera = replace(camera, projection=shift @ camera.projection)

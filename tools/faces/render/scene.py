@@ -22,18 +22,21 @@ from .light import Lighting, apply_light, draw_lighting
 from .marbling import Deposits, draw_deposits, true_share
 from .paint import EyePaint, paint_face
 from .plan import Plan, make_plan
+from .plates import paint_plates
 from .sensor import Sensor, draw_sensor, expose
 from .truth import eye_measures
 
 
 @dataclass(frozen=True)
 class Rendered:
-    """A picture with its truth. `fat_map` is the fat share of each pixel inside the eye, before any blur."""
+    """A picture with its truth, and before any blur: `fat_map`, the fat share of each pixel inside the eye, and
+    `shine_map`, the mirrored light on each pixel as a share of white."""
 
     bgr: Bytes  # (h, w, 3)
     labels: Bytes  # (h, w), see arrays.CLASSES
     truth: dict[str, Any]
     fat_map: Gray | None = field(default=None)
+    shine_map: Gray | None = field(default=None)
 
 
 def _grid_px_per_mm(camera: Camera) -> float:
@@ -169,12 +172,12 @@ def _paint_card_and_hands(plan: Plan, canvas: Canvas) -> None:
 
 
 def _hide(draw: Draw, plan: Plan, canvas: Canvas, middle: Points) -> None:
-    """Cover the card with hands until fewer than two markers are in sight."""
+    """Cover the card with hands until fewer than two markers are as much as half in sight."""
     if plan.card is None:
         return
     px = plan.camera.px_per_mm(plan.card.corners()[0])
     for k in range(40):
-        if len(markers_in_sight(canvas, plan.card)) < 2:
+        if len(markers_in_sight(canvas, plan.card, least_share=0.5)) < 2:
             return
         heading = draw.between(0, 2 * math.pi)
         tip = middle + points([math.cos(heading), math.sin(heading)]) * draw.between(20, 60) * px
@@ -265,10 +268,16 @@ def render_face(seed: int, *, size: tuple[int, int] = (448, 336), difficulty: st
     behind = backdrop.paint_backdrop(Draw(seed, "backdrop"), shape, backdrop_kind)
     canvas = Canvas(behind, np.zeros(shape, np.uint8), np.zeros(shape, np.float32), plan.camera)
     painted, share = _paint_faces(plan, canvas)
+    if plan.face is not None:
+        paint_plates(Draw(seed, "plates"), canvas, plan.face)
     _paint_card_and_hands(plan, canvas)
     lighting = draw_lighting(Draw(seed, "light"), shape, spread=plan.spread)
     sensor = draw_sensor(Draw(seed, "sensor"), width=size[0], spread=plan.spread, bad=plan.bad)
-    apply_light(canvas, lighting, glare=draw.between(0.15, 0.9))
+    glare = draw.between(0.15, 0.9)
+    apply_light(canvas, lighting, glare=glare)
     truth = _truth(plan, canvas, painted, share, lighting, sensor, backdrop_kind)
     picture = expose(Draw(seed, "noise"), canvas.light, lighting.lamp, sensor)
-    return Rendered(picture, canvas.labels, truth, _fat_map(canvas, painted) if fat_map else None)
+    if not fat_map:
+        return Rendered(picture, canvas.labels, truth)
+    shine = np.clip(canvas.gloss, 0, 12) * np.float32(glare)
+    return Rendered(picture, canvas.labels, truth, _fat_map(canvas, painted), shine)

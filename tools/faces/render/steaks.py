@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 
-from . import shapes
-from .anatomy import Face, Piece, _bone, _lean, eye_piece, neighbours
+from . import against, shapes
+from .anatomy import Face, Piece, bone_pieces, eye_piece, lean_piece, neighbours
 from .arrays import FAT, MUSCLE, Points, points
 from .draw import Draw
 
@@ -40,6 +41,10 @@ def steak_face(draw: Draw, *, area_mm2: float, fat_mm: float, spread: float) -> 
     """A steak cut through the rib or short loin, seen from above."""
     eye = shapes.eye_outline(draw, area_mm2=area_mm2, spread=spread)
     around, outers = neighbours(draw, eye, layout="steak")
+    apart = Draw(draw.seed, "against the eye")
+    for lay in (against.rib_end, partial(against.seamless, layout="steak", spread=spread)):
+        pieces, edges = lay(apart, eye)
+        around, outers = [*around, *pieces], [*outers, *edges]
     count = 360
     reach = _reach([eye, *outers], count)
     t = points(np.linspace(0, 2 * np.pi, count, endpoint=False))
@@ -58,11 +63,12 @@ def steak_face(draw: Draw, *, area_mm2: float, fat_mm: float, spread: float) -> 
         spine = outline[index] + shapes.normals(outline)[index] * draw.between(0, 6)
         shape = shapes.ribbon(spine, np.full(len(index), draw.between(3, 8)))
         outline = _joined(outline, spine, points(index).astype(np.int64))
-        bones = _bone(draw, shape)
-    pieces = (*bones, *around, eye_piece(draw, eye))
+        bones = bone_pieces(draw, shape)
+    eye = against.notched(apart, eye, spread=spread)
+    drawn = (*bones, *around, eye_piece(draw, eye))
     keep = np.abs(np.angle(np.exp(1j * (t - np.pi / 2)))) < 1.35
     upper = outline[keep][::-1]
-    return Face(outline, pieces, eye, "steak", upper)
+    return Face(outline, drawn, eye, "steak", upper)
 
 
 def _joined(outline: Points, spine: Points, index: npt.NDArray[np.int64]) -> Points:
@@ -84,7 +90,7 @@ def no_eye_cut(draw: Draw) -> Face:
         shape = (
             outline * 0.95 if whole else shapes.blob(draw, centre, size, ratio=draw.between(1, 3), rough=0.2)
         )
-        pieces.append(_lean(draw, shape, draw.between(0.5, 3)))
+        pieces.append(lean_piece(draw, shape, draw.between(0.5, 3)))
     for _ in range(draw.whole(1, 7)):  # seams and gristle across it
         start, heading = points(draw.rng.normal(0, radius * 0.4, 2)), draw.between(0, 2 * np.pi)
         bend = heading + np.cumsum(draw.rng.normal(0, 0.12, 30))
@@ -92,7 +98,7 @@ def no_eye_cut(draw: Draw) -> Face:
         half = np.maximum(draw.log_between(0.4, 3) * (1 + 0.5 * shapes.waves(draw, 30, 1, 6, 1.0)), 0.1)
         pieces.append(Piece(shapes.ribbon(spine, half), FAT, "fat", draw.between(-1, 1)))
     if draw.chance(0.35):
-        pieces += _bone(
+        pieces += bone_pieces(
             draw, shapes.blob(draw, points(draw.rng.normal(0, radius * 0.3, 2)), draw.between(8, 20))
         )
     return Face(outline, tuple(pieces), np.zeros((0, 2)), "other")
