@@ -7,13 +7,15 @@ import json
 import struct
 from pathlib import Path
 
+import mangled
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from PIL import Image
 
 from gambrel.files.exif import Exif, read_exif
-from gambrel.files.jpeg_decode import is_damage, is_odd
+from gambrel.files.jpeg_decode import decode_jpeg, decode_patiently, is_damage, is_odd
 from gambrel.files.jpeg_header import read_jpeg_header
 from gambrel.files.outline_file import first_crossing, read_length, read_outline_file, read_seed
 from gambrel.measures import Findings
@@ -152,6 +154,46 @@ def test_a_folder_that_is_its_own_does_not_go_round() -> None:
 ])  # fmt: skip
 def test_what_the_decoder_mutters(muttered: str, damage: bool, odd: bool) -> None:
     assert (is_damage(muttered), is_odd(muttered)) == (damage, odd)
+
+
+@pytest.mark.parametrize("options", [
+    {}, {"progressive": True}, {"subsampling": 0}, {"subsampling": 1}, {"quality": 100}, {"quality": 5},
+    {"optimize": True},
+])  # fmt: skip
+@pytest.mark.parametrize("mode", ["RGB", "L", "CMYK"])
+def test_the_quick_and_the_patient_decoder_give_the_same_pixels(
+    options: dict[str, object], mode: str
+) -> None:
+    """Two libraries beside each other; odd sizes, so that the last block of each row is only partly used."""
+    picture = Image.fromarray(mangled.scene()[:223, :301]).convert(mode)
+    data = mangled.encoded("JPEG", picture, **options)
+    quick, patient = decode_jpeg(data), decode_patiently(data)
+    assert quick[1] == patient[1] == ""
+    assert quick[0] is not None and patient[0] is not None
+    assert (quick[0] == patient[0]).all()
+
+
+def test_a_few_bytes_too_many_are_passed_over_and_said() -> None:
+    data = mangled.whole("JPEG")
+    pixels, muttered = decode_jpeg(data[:-2] + bytes(40) + data[-2:])
+    assert pixels is not None and (pixels == decode_jpeg(data)[0]).all()
+    assert is_odd(muttered)
+
+
+@pytest.mark.parametrize(
+    "data", [b"", b"\xff\xd8\xff\xd9", mangled.whole("PNG")[8:], mangled.whole("JPEG")[:300]]
+)
+def test_what_holds_no_picture_gives_none(data: bytes) -> None:
+    assert decode_jpeg(data)[0] is None
+
+
+def test_another_revision_of_the_head_costs_no_picture() -> None:
+    """The quick decoder stops at it."""
+    data = bytearray(mangled.whole("JPEG"))
+    data[data.index(b"JFIF\x00") + 5] = 7
+    pixels, muttered = decode_jpeg(bytes(data))
+    assert "JFIF" in muttered and not is_damage(muttered)
+    assert pixels is not None and (pixels == decode_jpeg(mangled.whole("JPEG"))[0]).all()
 
 
 def crosses(outline: np.ndarray) -> bool:

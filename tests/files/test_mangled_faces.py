@@ -94,12 +94,32 @@ def test_the_tool_says_what_broke_a_limit(
 
 def test_the_tool_counts_by_recipe(capsys: pytest.CaptureFixture[str]) -> None:
     table = mangle.Table()
+    assert table.count() == 0
     for outcome, seconds in (("read", 0.5), ("refused", 1.25), ("refused", 0.1)):
         table.add(line(outcome, seconds, 0.3))
     table.show()
+    assert table.count() == 3
     row = next(row for row in capsys.readouterr().out.splitlines() if row.startswith("odd"))
     assert row.split() == ["odd", "3", "1", "2", "0", "1.25"]
     assert table.most_gb == 0.3
+
+
+@pytest.mark.parametrize(("sentence", "kind"), [
+    ("65,500 x 65,500 pixels (4,290.2 million); wanted at most 50 million pixels. Save it smaller.", "# x # pixels"),
+    ("a broken PNG file (OSError); wanted a whole photograph. Take it again.", "a broken PNG file"),
+    ("the picture is blurred: edges on the card are 2.1 mm wide; wipe the lens", "the picture is blurred"),
+])  # fmt: skip
+def test_refusals_are_counted_by_what_they_have_in_common(sentence: str, kind: str) -> None:
+    assert mangle.kind_of(sentence) == kind
+
+
+def test_the_tool_counts_reasons(capsys: pytest.CaptureFixture[str]) -> None:
+    table = mangle.Table()
+    for reason in ("too dark", "no card", "no card", None):
+        table.add(line("refused" if reason else "read") | {"reason": reason})
+    table.show()
+    said = capsys.readouterr().out
+    assert said.index("2 refused: no card") < said.index("1 refused: too dark")
 
 
 def test_the_tool_reads_a_few_in_a_process_of_its_own(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -109,6 +129,7 @@ def test_the_tool_reads_a_few_in_a_process_of_its_own(monkeypatch: pytest.Monkey
     step = len(mangled.RECIPES)
     mangle.watch(range(5, 5 + 3 * step, step), table, files_only=True)
     assert dict(table.outcomes["other file"]) == {"refused": 3}
+    assert table.reasons.total() == 3
     assert table.broken == []
 
 

@@ -14,7 +14,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from gambrel.files.outline_file import KnownLength
-from gambrel.files.ribface_batch import _AHEAD, Job, _in_order, cores, read_here, read_one
+from gambrel.files.ribface_batch import (
+    _AHEAD,
+    Job,
+    _in_order,
+    _stopped,
+    cores,
+    read_here,
+    read_one,
+)
 from gambrel.files.ribface_reading import ByHand, FaceReading, check_inside
 from gambrel.measures import CannotDo, Estimate, Finding
 
@@ -69,6 +77,26 @@ def test_a_failure_of_one_is_not_hidden() -> None:
     assert [next(answers).photo, next(answers).photo] == ["0.jpg", "1.jpg"]
     with pytest.raises(ZeroDivisionError):
         next(answers)
+
+
+def test_an_answer_may_be_made_of_a_failure() -> None:
+    """As a plant does for a photograph that stopped its reader: the rest is read all the same."""
+
+    def hand_out(job: Job) -> Future[FaceReading]:
+        future: Future[FaceReading] = Future()
+        if job.photo.name == "1.jpg":
+            future.set_exception(MemoryError())
+        else:
+            future.set_result(answered(job))
+        return future
+
+    def of_failure(job: Job, future: Future[FaceReading]) -> FaceReading:
+        return _stopped(job) if future.exception() else future.result()
+
+    answers = list(_in_order([Job(Path(f"{number}.jpg")) for number in range(3)], hand_out, of_failure))
+    assert [answer.photo for answer in answers] == ["0.jpg", "1.jpg", "2.jpg"]
+    assert [answer.refused is None for answer in answers] == [True, False, True]
+    assert answers[1].reason is not None and "stops the reader" in answers[1].reason
 
 
 def test_with_one_process_it_is_read_here_and_one_by_one(tmp_path: Path) -> None:

@@ -1,4 +1,8 @@
-"""JPEG pixels, and whether the file is damaged: the decoder goes on over damage and only mutters on standard error."""
+"""JPEG pixels, and whether the file is damaged.
+
+Decoded strictly first, which is quick: at the first thing that is not as it should be that decoder stops. Then the
+patient one, OpenCV's, which takes every kind, goes on over damage and only mutters on standard error, is listened to.
+"""
 
 from __future__ import annotations
 
@@ -22,6 +26,16 @@ _one_at_a_time = threading.Lock()
 
 def decode_jpeg(data: bytes) -> tuple[NDArray[np.uint8] | None, str]:
     """Pixels (height, width, 3) as stored, blue, green, red, or None; and what the decoder muttered."""
+    import simplejpeg
+
+    try:
+        return simplejpeg.decode_jpeg(data, "BGR", strict=True), ""
+    except (ValueError, MemoryError):  # damaged, or of a rarer make
+        return decode_patiently(data)
+
+
+def decode_patiently(data: bytes) -> tuple[NDArray[np.uint8] | None, str]:
+    """As `decode_jpeg`, twice as slow, and over what a strict decoder stops at."""
     import cv2
     import numpy as np
 

@@ -31,14 +31,19 @@ class KnownLength:
 
 def read_outline_file(path: Path, findings: Findings) -> NDArray[np.float64] | None:
     """Points (n, 2) in the stored picture's pixels, not closed twice; None with findings when it is no outline."""
-    import numpy as np
-
     name = str(path)
     try:
         held: Any = json.loads(read_text(path))
     except (ValueError, RecursionError):
         findings.add(name, "text that is not JSON", _WANTED, "Save the outline as JSON.")
         return None
+    return read_outline(held, name, findings)
+
+
+def read_outline(held: Any, name: str, findings: Findings) -> NDArray[np.float64] | None:
+    """The same from JSON that is read already; `name` is for messages."""
+    import numpy as np
+
     if isinstance(held, dict):
         held = held.get("outline_px")
     points = [_point(item) for item in held] if isinstance(held, list) else []

@@ -90,7 +90,7 @@ def read_photograph_bytes(data: bytes, *, name: str) -> Photograph:
         _refuse(name, "an empty file", "a photograph", _AGAIN)
     if len(data) > MOST_BYTES:
         _refuse(name, f"{len(data):,} bytes", f"at most {MOST_BYTES:,}", "Save it smaller, as JPEG.")
-    kind = _kind_of(data)
+    kind = kind_of(data)
     if kind is None:
         what = next(
             (word for start, word in _OTHERS.items() if data.startswith(start)), "no picture that is known"
@@ -110,7 +110,8 @@ def read_photograph_bytes(data: bytes, *, name: str) -> Photograph:
                       (*said, *exif.warnings))  # fmt: skip
 
 
-def _kind_of(data: bytes) -> str | None:
+def kind_of(data: bytes) -> str | None:
+    """JPEG, PNG, WEBP, TIFF or HEIF by the first bytes, whatever the name says; None for anything else."""
     if data.startswith(b"\xff\xd8\xff"):
         return "JPEG"
     if data.startswith(b"\x89PNG\r\n\x1a\n"):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 import os
 import tomllib
 from collections.abc import Iterator, Sequence
@@ -70,6 +71,22 @@ def read_toml(path: Path) -> dict[str, Any]:
     raise CannotDo(findings)
 
 
+def read_json_object(path: Path) -> dict[str, Any]:
+    """The object of a JSON file; `CannotDo` when it is something else."""
+    text = read_text(path)
+    try:
+        value = json.loads(text)
+    except (ValueError, RecursionError) as error:
+        value = str(error)
+    if isinstance(value, dict):
+        return value
+    findings = Findings()
+    findings.add(
+        str(path), str(value)[:80], "one JSON object", "Give a file that a command printed with --json."
+    )
+    raise CannotDo(findings)
+
+
 def read_case(path: Path, findings: Findings) -> Entry:
     """A case file as one entry whose fields are read by the step that knows them."""
     return Entry(read_toml(path), "", findings)
@@ -89,17 +106,25 @@ def read_csv_rows(
     delimiter = max(",;\t", key=first_line.count)
     csv.field_size_limit(LARGEST_BYTES)  # an unclosed quotation mark swallows the rest into one cell
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=delimiter)
-    header = [cell.strip().lower() for cell in next(filter(_is_filled, reader), [])]
+    header = header_of(next(filter(_is_filled, reader), []), str(path), wanted, findings)
+    return _rows(reader, header)
+
+
+def header_of(
+    cells: Sequence[str], where: str, wanted: dict[str, tuple[str, ...]], findings: Findings
+) -> list[str]:
+    """Names of the columns in small letters; `CannotDo` where one is missing or there twice."""
+    header = [cell.strip().lower() for cell in cells]
     for column, names in wanted.items():
         if not any(name in header for name in names):
-            findings.add(f"{path}, header", ", ".join(header), f"a column {' or '.join(names)} for {column}",
+            findings.add(f"{where}, header", ", ".join(header), f"a column {' or '.join(names)} for {column}",
                          "Add the column.")  # fmt: skip
     for name in sorted({name for name in header if name and header.count(name) > 1}):
         findings.add(
-            f"{path}, header", f"{name} twice", "each column once", "Rename or take out one of them."
+            f"{where}, header", f"{name} twice", "each column once", "Rename or take out one of them."
         )
     findings.stop_if_any()
-    return _rows(reader, header)
+    return header
 
 
 def _is_filled(cells: Sequence[str]) -> bool:
@@ -109,7 +134,12 @@ def _is_filled(cells: Sequence[str]) -> bool:
 
 def _rows(reader: Any, header: list[str]) -> Iterator[tuple[int, dict[str, str]]]:
     for cells in filter(_is_filled, reader):
-        row = dict(zip(header, cells, strict=False))
-        if len(cells) > len(header):
-            row["cells beyond the header"] = str(len(cells) - len(header))
-        yield reader.line_num, row
+        yield reader.line_num, row_of(header, cells)
+
+
+def row_of(header: list[str], cells: Sequence[str]) -> dict[str, str]:
+    """The cells by the names of their columns; those beyond the header are counted under a name of their own."""
+    row = dict(zip(header, cells, strict=False))
+    if len(cells) > len(header):
+        row["cells beyond the header"] = str(len(cells) - len(header))
+    return row

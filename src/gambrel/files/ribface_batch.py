@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
+from concurrent.futures import CancelledError, Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
+from itertools import islice
 from pathlib import Path
-from typing import Any
 
+from gambrel.files.plant import plant_at
 from gambrel.files.ribface_reading import ByHand, FaceReading, read_photograph
-from gambrel.measures import CannotDo, Finding, Findings
+from gambrel.measures import CannotDo, Finding
 
 _AHEAD = 64
 """Photographs handed out beyond the one waited for, so that a long archive does not fill the memory."""
@@ -78,18 +79,19 @@ def _hand_to(pool: ProcessPoolExecutor, by_hand: ByHand, job: Job) -> Future[Fac
     return pool.submit(read_one, job, by_hand)
 
 
-def _in_order(jobs: Sequence[Job], hand_out: Callable[[Job], Future[FaceReading]]) -> Iterator[FaceReading]:
-    waiting: list[Future[FaceReading]] = []
+def _in_order(
+    jobs: Sequence[Job],
+    hand_out: Callable[[Job], Future[FaceReading]],
+    answered: Callable[[Job, Future[FaceReading]], FaceReading] = lambda _, future: future.result(),
+) -> Iterator[FaceReading]:
+    waiting: deque[tuple[Job, Future[FaceReading]]] = deque()
     todo = iter(jobs)
     while True:
-        while len(waiting) < _AHEAD:
-            job = next(todo, None)
-            if job is None:
-                break
-            waiting.append(hand_out(job))
+        for job in islice(todo, _AHEAD - len(waiting)):
+            waiting.append((job, hand_out(job)))
         if not waiting:
             return
-        yield waiting.pop(0).result()
+        yield answered(*waiting.popleft())
 
 
 def _alone(job: Job, by_hand: ByHand) -> FaceReading:
@@ -97,38 +99,38 @@ def _alone(job: Job, by_hand: ByHand) -> FaceReading:
         try:
             return pool.submit(read_one, job, by_hand).result()
         except BrokenProcessPool:
-            finding = Finding(str(job.photo), "a file that stops the reader", "an ordinary photograph",
-                              "Save it anew as JPEG, smaller.")  # fmt: skip
-            return FaceReading(
-                str(job.photo), 0.0, finding, f"{finding.given}; wanted {finding.wanted}. {finding.do}"
-            )
+            return _stopped(job)
+
+
+def _stopped(job: Job) -> FaceReading:
+    """The answer for a photograph whose reader was stopped from outside each time, mostly for want of memory."""
+    finding = Finding(str(job.photo), "a file that stops the reader", "an ordinary photograph",
+                      "Save it anew as JPEG, smaller.")  # fmt: skip
+    reason = f"{finding.given}; wanted {finding.wanted}. {finding.do}"
+    return FaceReading(str(job.photo), 0.0, finding, reason)
 
 
 def read_on_plant(jobs: Sequence[Job], by_hand: ByHand, *, address: str) -> Iterator[FaceReading]:
     """Answers in order, from the machines behind the Dask scheduler at `address`.
 
     The machines must have gambrel and see the photographs under the same names. `CannotDo` when Dask is not
-    installed or nobody answers at the address.
+    installed, nobody answers at the address, or the scheduler goes away.
     """
-    findings = Findings()
-    try:
-        from dask.distributed import Client
-    except ImportError:
-        findings.add("--scheduler", "Dask is not installed", "the packages of the plant extra",
-                     "Install gambrel[plant], or leave --scheduler out to use this machine.")  # fmt: skip
-        findings.stop_if_any()
-    client: Any = None
-    try:
-        client = Client(address, timeout="10s", set_as_default=False)
-    except (OSError, TimeoutError, ValueError) as error:
-        findings.add("--scheduler", f"{address}: {str(error) or type(error).__name__}", "a Dask scheduler that answers",
-                     "Start it with `dask scheduler` and give its address, tcp://machine:8786.")  # fmt: skip
-    findings.stop_if_any()
-    try:
-        yield from _in_order(jobs, lambda job: client.submit(read_one, job, by_hand, pure=False))
-    finally:
-        with suppress(TimeoutError):
-            client.close()
+    with plant_at(address) as client:
+        from dask.distributed import KilledWorker
+
+        def answered(job: Job, future: Future[FaceReading]) -> FaceReading:
+            try:
+                return future.result()
+            except KilledWorker:
+                return _stopped(job)
+            except CancelledError:
+                gone = Finding("--scheduler", f"{address} went away at {job.photo}", "a Dask scheduler that stays",
+                               "Start it again and read the rest.")  # fmt: skip
+                raise CannotDo([gone]) from None
+
+        handed = partial(client.submit, read_one, by_hand=by_hand, pure=False)
+        yield from _in_order(jobs, handed, answered)
 
 
 def cores() -> int:

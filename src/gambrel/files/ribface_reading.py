@@ -92,29 +92,44 @@ def read_photograph(path: Path, *, by_hand: ByHand | None = None, picture: Path 
     Only the picture file may raise `CannotDo` (a folder that cannot be written); whatever is wrong with the
     photograph is in the answer.
     """
-    from gambrel.ribface.refuse import Refusal
-
     start = time.perf_counter()
     name = str(path)
     try:
         photograph = read_photograph_file(path)
-        reading = _read(photograph, by_hand or ByHand(), name)
+        answer, reading = _told(photograph, by_hand or ByHand(), name, start)
     except CannotDo as cannot:
         finding = cannot.findings[0]
         reason = f"{finding.given}; wanted {finding.wanted}. {finding.do}"
         return FaceReading(name, time.perf_counter() - start, finding, reason)
-    if isinstance(reading, Refusal):
-        seconds = time.perf_counter() - start
-        return FaceReading(
-            name, seconds, reading.finding(name), reading.sentence(), warnings=photograph.warnings
-        )
-    answer = _answer(reading, photograph, name, time.perf_counter() - start)
-    if picture is not None:
+    if picture is not None and reading is not None:
         from gambrel.files.ribface_picture import picture_bytes
         from gambrel.files.writing import write_whole
 
         write_whole(picture, picture_bytes(photograph.bgr, reading, picture.name))
     return answer
+
+
+def read_face(photograph: Photograph, *, by_hand: ByHand, name: str) -> FaceReading:
+    """What a photograph says that is decoded already; `name` is for messages.
+
+    `CannotDo` when a point given by hand lies outside the picture.
+    """
+    return _told(photograph, by_hand, name, time.perf_counter())[0]
+
+
+def _told(
+    photograph: Photograph, by_hand: ByHand, name: str, start: float
+) -> tuple[FaceReading, Reading | None]:
+    """The answer, and what it was made of where the face was read; the clock has run since `start`."""
+    from gambrel.ribface.refuse import Refusal
+
+    reading = _read(photograph, by_hand, name)
+    seconds = time.perf_counter() - start
+    if isinstance(reading, Refusal):
+        return FaceReading(
+            name, seconds, reading.finding(name), reading.sentence(), warnings=photograph.warnings
+        ), None
+    return _answer(reading, photograph, name, seconds), reading
 
 
 def _read(photograph: Photograph, by_hand: ByHand, name: str) -> Reading | Refusal:

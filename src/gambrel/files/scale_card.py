@@ -8,7 +8,8 @@ from typing import Any
 
 from gambrel.files.sheets.typeset import typeset
 from gambrel.ribface.light import PATCH_LEFT_MM, PATCH_SIDE_MM, PATCH_TOP_MM, PATCH_VALUES
-from gambrel.ribface.plane import BAR_AT_MM, CARD_MM, MARKER_AT_MM, MARKER_MM
+from gambrel.ribface.markers import MARKER_AT_MM, MARKER_MM
+from gambrel.ribface.plane import BAR_AT_MM, CARD_MM
 
 BAR_THICK_MM = 0.5
 

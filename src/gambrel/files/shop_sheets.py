@@ -32,9 +32,11 @@ from gambrel.files.sheets.inputs import (
     PlanSheet,
     PriceListSheet,
 )
+from gambrel.files.speech import finding_spoken, spoken
 from gambrel.journey import Journey, SideOnRail
 from gambrel.measures import Estimate
 from gambrel.measures.money import show_money
+from gambrel.plan.result import Binding
 from gambrel.price.week_prices import ProductPrice
 from gambrel.standards.marbling import words
 
@@ -59,8 +61,8 @@ def plan_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PlanSheet:
         if plan.has_plan
         else [("plan", "none that keeps every promise")]
     )
-    notes = [finding.sentence() for finding in (*plan.findings, *journey.findings)]
-    notes += [f"{one.rule}: {one.unit} would earn {show_money(one.worth_cents)}." for one in plan.binding]
+    notes = [finding_spoken(finding) for finding in (*plan.findings, *journey.findings)]
+    notes += [_worth(one) for one in plan.binding]
     return PlanSheet(
         head=_head(journey, "The plan"),
         week=week_plan(journey),
@@ -68,6 +70,12 @@ def plan_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PlanSheet:
         facts=tuple(facts),
         notes=tuple(notes),
     )
+
+
+def _worth(one: Binding) -> str:
+    """What easing a rule by one unit would earn."""
+    earns = spoken(f"{one.unit} would earn {show_money(one.worth_cents)}.")
+    return f"{spoken(one.rule)}: {earns}"
 
 
 def week_plan(journey: Journey) -> WeekPlan:
@@ -96,7 +104,7 @@ def _jobs(journey: Journey, cuts: Mapping[str, Cut]) -> Iterator[CutJob]:
         pieces = tuple(CutPiece(cuts[slug].shop_name(species), cuts[slug].use, kg)
                        for slug, kg in forecast.pieces().items() if kg.mean >= LEAST_SHOWN_KG)  # fmt: skip
         ways = tuple((cuts[way.piece].shop_name(species), way.name) for way in forecast.ways)
-        minutes = _minutes(forecast)
+        minutes = minutes_of_work(forecast)
         yield CutJob(
             side.plan.day,
             side.id,
@@ -108,7 +116,7 @@ def _jobs(journey: Journey, cuts: Mapping[str, Cut]) -> Iterator[CutJob]:
         )
 
 
-def _minutes(forecast: Forecast) -> dict[str, float]:
+def minutes_of_work(forecast: Forecast) -> dict[str, float]:
     """Minutes of work by kind over everything that is broken."""
     minutes: dict[str, float] = {}
     for way in forecast.ways:
@@ -123,7 +131,7 @@ def forecast_sheet(journey: Journey, side: SideOnRail, cuts: Mapping[str, Cut]) 
     forecast = journey.forecasts[side.id]
     pieces = tuple(
         PieceInterval(
-            _GROUPS.get(cuts[slug].primal, cuts[slug].primal),
+            group_name(cuts[slug]),
             cuts[slug].shop_name(side.hanging.animal.species),
             kg,
         )
@@ -138,6 +146,11 @@ def forecast_sheet(journey: Journey, side: SideOnRail, cuts: Mapping[str, Cut]) 
         pieces=tuple(sorted(pieces, key=lambda piece: (piece.group, -piece.kg.mean))), totals=totals,
         facts=tuple(_known(journey, side)), curve=rail_curve(side, journey.week.shop.start),
     )  # fmt: skip
+
+
+def group_name(cut: Cut) -> str:
+    """What a piece is listed under: its primal, or what it is where it comes of several."""
+    return _GROUPS.get(cut.primal, cut.primal)
 
 
 def side_cutout(side: SideOnRail, forecast: Forecast) -> SideCutout:
@@ -214,7 +227,7 @@ def price_sheet(journey: Journey, cuts: Mapping[str, Cut]) -> PriceListSheet | N
     chance = 1.0 - journey.week.shop.margin.may_lose_pct / 100.0
     facts += [(f"bid for {kind}, {100 * chance:.0f} % sure", _bid_words(bid.at_probability(chance, on="rail"),
                bid.at_probability(chance, on="live"))) for kind, bid in journey.bids.items()]  # fmt: skip
-    notes = [finding.sentence() for finding in target.findings]
+    notes = [finding_spoken(finding) for finding in target.findings]
     return PriceListSheet(_head(journey, "Prices"), lines, tuple(facts), tuple(notes))
 
 

@@ -8,7 +8,8 @@ from gambrel.files.drawing import say
 from gambrel.files.drawing.axis import Scale, mark_text, round_marks
 from gambrel.files.drawing.colours import BAND, CURVE, FAINT, INK, LINE, QUIET
 from gambrel.files.drawing.inputs import PieceInterval
-from gambrel.files.drawing.svg import Markup, box, element, group, label, line, picture, shortened
+from gambrel.files.drawing.svg import Markup, box, element, fitted, group, label, line, picture, shortened
+from gambrel.files.speech import spoken
 from gambrel.measures.units import kg_from_lb, lb_from_kg
 
 WIDTH = 1000.0
@@ -65,7 +66,9 @@ def _page(rows: Sequence[Row], scale: Scale, title: str, note: str) -> str:
         marks.append(label(24, TOP + 18, "no pieces in this forecast", size=17, fill=QUIET))
     caption = "Dot: mean. Bar: 90 % interval. The shop's own estimates." + (f" {note}" if note else "")
     pieces = [row for row in rows if not isinstance(row, str)]
-    told = "; ".join(f"{piece.name} {say.kg(piece.kg.mean)} ({say.span_kg(piece.kg)})" for piece in pieces)
+    told = "; ".join(
+        f"{spoken(piece.name)} {say.kg(piece.kg.mean)} ({say.span_kg(piece.kg)})" for piece in pieces
+    )
     return picture(
         WIDTH,
         foot + 76,
@@ -74,7 +77,7 @@ def _page(rows: Sequence[Row], scale: Scale, title: str, note: str) -> str:
         _axes(scale, foot),
         *marks,
         title=title,
-        desc=f"Weight of each piece with its 90 % interval. {told}.",
+        desc=spoken("Weight of each piece with its 90 % interval.") + f" {told}.",
     )
 
 
@@ -103,13 +106,11 @@ def _row(row: Row, top: float, scale: Scale) -> Markup:
                      label(24, top + 19, name, size=18, bold=True))  # fmt: skip
     middle = top + ROW / 2
     base = top + 18.5
-    size = (
-        16.5 if shortened(row.name, NAMES - 30, 16.5) == row.name else 14.0
-    )  # long names in smaller letters
+    name, size = fitted(row.name, NAMES - 30, 16.5)
     kg, low, high = row.kg.mean, scale.at(row.kg.p05), scale.at(row.kg.p95)
     pounds = f"{say.plain(lb_from_kg(kg))} ({say.span_lb(row.kg).removesuffix(' lb')})"
     return group(
-        label(NAMES - 14, base, shortened(row.name, NAMES - 30, size), size=size, anchor="end"),
+        label(NAMES - 14, base, name, size=size, anchor="end"),
         box(low, middle - 5, high - low, 10, fill=BAND, radius=3),
         line((low, middle - 7), (low, middle + 7), stroke=CURVE, width=1.5),
         line((high, middle - 7), (high, middle + 7), stroke=CURVE, width=1.5),

@@ -27,6 +27,7 @@ from gambrel.files.drawing.svg import (
     Point,
     box,
     element,
+    fitted,
     group,
     label,
     line,
@@ -35,6 +36,7 @@ from gambrel.files.drawing.svg import (
     shortened,
     wrapped,
 )
+from gambrel.files.speech import spoken
 from gambrel.measures import Estimate
 
 COLUMN = 290.0
@@ -86,12 +88,16 @@ def _check(kind: KindFace) -> None:
 def _in_words(kinds: Sequence[KindFace]) -> str:
     told = []
     for kind in kinds:
-        parts = ", ".join(f"{name} {say.pct(getattr(kind.split, field))}" for field, name, _ in _SPLIT)
-        told.append(
-            f"{kind.name}: ribeye {say.area(kind.ribeye_cm2.mean)}, cover {say.thickness(kind.fat_mm.mean)}, "
-            f"side {say.kg_lb(kind.side_kg.mean)}, hangs {_days(kind)}, {parts}"
+        parts = ", ".join(
+            f"{spoken(name)} {say.pct(getattr(kind.split, field))}" for field, name, _ in _SPLIT
         )
-    return ". ".join(told) + ". The shop's own estimates, not an official grade."
+        told.append(
+            spoken(
+                f"{kind.name}: ribeye {say.area(kind.ribeye_cm2.mean)}, cover {say.thickness(kind.fat_mm.mean)}, "
+                f"side {say.kg_lb(kind.side_kg.mean)}, hangs {_days(kind)}, {parts}"
+            )
+        )
+    return ". ".join(told) + ". " + spoken("The shop's own estimates, not an official grade.")
 
 
 def _days(kind: KindFace) -> str:
@@ -118,8 +124,9 @@ def _names(width: float) -> Markup:
 
 
 def _column(kind: KindFace, weights: Scale, days: Scale, per_mm: float) -> Markup:
+    name, size = fitted(kind.name, COLUMN - 24, 20)
     return group(
-        label(0, 74, shortened(kind.name, COLUMN - 24, 20), size=20, bold=True),
+        label(0, 74, name, size=size, bold=True),
         _face(kind, per_mm),
         _side(kind, weights, 424.0),
         _hanging(kind, days, 530.0),
@@ -220,7 +227,7 @@ def _yield(split: YieldSplit, y: float) -> Markup:
         left += width
         x, base = (0.0, 131.0)[place % 2], y + 38 + 24 * (place // 2)
         parts.append(box(x, base - 13, 14, 14, fill=tint, stroke=INK, stroke_width=0.6))
-        parts.append(label(x + 21, base, f"{name} {say.pct(share)}", size=17))
+        parts.append(label(x + 21, base, f"{spoken(name)} {say.pct(share)}", size=17))
     return group(*parts)
 
 

@@ -19,6 +19,7 @@ from gambrel.files.drawing.svg import (
     polyline,
     shortened,
 )
+from gambrel.files.speech import spoken
 from gambrel.measures.units import kg_from_lb, lb_from_kg
 
 WIDTH, HEIGHT = 1000.0, 560.0
@@ -50,10 +51,11 @@ def curve_svg(curve: RailCurve) -> str:
 
 def _in_words(curve: RailCurve) -> str:
     told = "; ".join(
-        f"day {mark_text(p.days)}: {say.kg_lb(p.kg.mean)} ({say.span_kg(p.kg)})" for p in curve.points
+        spoken(f"day {mark_text(p.days)}: {say.kg_lb(p.kg.mean)} ({say.span_kg(p.kg)})") for p in curve.points
     )
-    weighed = "; ".join(f"day {mark_text(w.days)}: {say.kg(w.kg)}" for w in curve.weighings)
-    return f"Weight on the rail. {told}." + (f" Weighed {weighed}." if weighed else "")
+    weighed = "; ".join(spoken(f"day {mark_text(w.days)}: {say.kg(w.kg)}") for w in curve.weighings)
+    on_the_scale = " " + spoken(f"Weighed {weighed}.") if weighed else ""
+    return spoken("Weight on the rail.") + f" {told}.{on_the_scale}"
 
 
 def _scales(curve: RailCurve) -> tuple[Scale, Scale]:

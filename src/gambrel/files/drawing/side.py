@@ -9,6 +9,7 @@ from gambrel.files.drawing.side_body import side_body
 from gambrel.files.drawing.side_labels import ANCHORS, LABEL_WIDTH, TOP, side_labels
 from gambrel.files.drawing.side_shape import HEIGHT, WIDTH
 from gambrel.files.drawing.svg import Markup, box, group, label, picture, shortened, wrapped
+from gambrel.files.speech import spoken
 
 SHADES = ("share", "value")
 MERGED = {"loin": ("sirloin", "short-loin"), "shank": ("hindshank", "foreshank")}
@@ -40,10 +41,13 @@ def pair_svg(left: SideCutout, right: SideCutout, *, shade: str = "share") -> st
 
 def _in_words(cutout: SideCutout) -> str:
     """The picture told to someone who cannot see it."""
-    parts = "; ".join(f"{region.name} {say.kg_lb(region.kg.mean)}, {say.pct(cutout.share(region))}"
+    parts = "; ".join(f"{spoken(region.name)} {say.kg_lb(region.kg.mean)}, {say.pct(cutout.share(region))}"
                       for region in cutout.regions)  # fmt: skip
-    head = f"Inside of the {cutout.hand} side, hung by the hind shank, {say.kg_lb(cutout.hung_kg.mean)}."
-    return f"{head} {parts}. The shop's own estimates with 90 % intervals; schematic drawing."
+    head = spoken(
+        f"Inside of the {cutout.hand} side, hung by the hind shank, {say.kg_lb(cutout.hung_kg.mean)}."
+    )
+    whose = spoken("The shop's own estimates with 90 % intervals; schematic drawing.")
+    return f"{head} {parts}. {whose}"
 
 
 def _panel(cutout: SideCutout, shade: str) -> Markup:
@@ -67,7 +71,7 @@ def _panel(cutout: SideCutout, shade: str) -> Markup:
 
 def _heading(cutout: SideCutout) -> Markup:
     first, last = cutout.ribbed_between
-    weight = (
+    weight = spoken(
         f"{say.kg(cutout.hung_kg.mean)} ({say.span_kg(cutout.hung_kg)}) · {say.lb(cutout.hung_kg.mean)} hung"
     )
     under = f"{cutout.hand} side, inside · {weight} · {cutout.rib_pairs} ribs, ribbed {first}/{last}"
@@ -109,9 +113,9 @@ def _legend(values: dict[str, float], shade: str) -> Markup:
 def _notes(cutout: SideCutout) -> Markup:
     """What is not on the drawing, and whose figures these are."""
     rest = [region for region in cutout.regions if region.slug not in ANCHORS]
-    elsewhere = "; ".join(f"{region.name} {say.kg_lb(region.kg.mean)}" for region in rest)
-    parts = [f"Not on the drawing: {elsewhere}." if rest else "", cutout.note,
-             "In brackets the 90 % interval. The shop's own estimates; schematic drawing."]  # fmt: skip
+    elsewhere = "; ".join(f"{spoken(region.name)} {say.kg_lb(region.kg.mean)}" for region in rest)
+    parts = [spoken(f"Not on the drawing: {elsewhere}.") if rest else "", cutout.note,
+             spoken("In brackets the 90 % interval. The shop's own estimates; schematic drawing.")]  # fmt: skip
     lines = wrapped(" ".join(part for part in parts if part), SHEET_WIDTH - 40, 16, most=3)
     return group(*(label(20, TOP + HEIGHT + 62 + 21 * row, text, size=16, fill=QUIET)
                    for row, text in enumerate(lines)))  # fmt: skip

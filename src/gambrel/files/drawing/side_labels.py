@@ -9,7 +9,7 @@ from gambrel.files.drawing import say
 from gambrel.files.drawing.colours import INK, PAPER, QUIET
 from gambrel.files.drawing.inputs import Region, SideCutout
 from gambrel.files.drawing.side_shape import HEIGHT, WIDTH
-from gambrel.files.drawing.svg import Markup, Point, element, group, label, line, shortened
+from gambrel.files.drawing.svg import Markup, Point, element, fitted, group, label, line
 
 LABEL_WIDTH = 256.0
 TOP = 92.0
@@ -80,7 +80,7 @@ def _tag_marks(tag: _Tag, top: float, at_left: bool) -> Markup:
     anchor = "end" if at_left else "start"
     begin = (x + (8 if at_left else -8), top + 13)
     end = (tag.anchor[0] + LABEL_WIDTH, tag.anchor[1] + TOP)
-    name = shortened(tag.lines[0], LABEL_WIDTH - 24, NAME_SIZE)
+    name, size = fitted(tag.lines[0], LABEL_WIDTH - 24, NAME_SIZE)
     figures = [
         label(
             x,
@@ -96,6 +96,6 @@ def _tag_marks(tag: _Tag, top: float, at_left: bool) -> Markup:
         line(begin, end, stroke=PAPER, width=4),
         line(begin, end, stroke=INK, width=1.3),
         element("circle", cx=end[0], cy=end[1], r=4, fill=INK, stroke=PAPER, stroke_width=1.5),
-        label(x, top + 19, name, size=NAME_SIZE, bold=True, anchor=anchor),
+        label(x, top + 19, name, size=size, bold=True, anchor=anchor),
         *figures,
     )

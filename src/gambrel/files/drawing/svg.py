@@ -11,6 +11,7 @@ from typing import NewType
 from xml.sax.saxutils import escape, quoteattr
 
 from gambrel.files.drawing.colours import INK, PAPER
+from gambrel.files.speech import spoken
 
 Markup = NewType("Markup", str)
 Point = tuple[float, float]
@@ -18,6 +19,10 @@ Point = tuple[float, float]
 FONT = "sans-serif"
 WIDE_SHARE = 0.56
 """Width of an average character as a share of the letter size, sans-serif; from memory, on the wide side."""
+
+
+SIZE_SHARES = (1.0, 0.85, 0.75)
+"""Letters of a name as a share of the usual size: the longer it is, the smaller."""
 
 
 def number(value: float) -> str:
@@ -84,7 +89,7 @@ def label(
     )
     return element(
         "text",
-        words(text),
+        words(spoken(text)),
         x=x,
         y=y,
         font_size=size,
@@ -128,17 +133,25 @@ def polygon(points: Iterable[Point], **attributes: str | float | None) -> Markup
 
 
 def shortened(text: str, width: float, size: float) -> str:
-    """The text cut with an ellipsis so that it fits `width` in a sans-serif of this size."""
+    """The text as it is spoken, cut with an ellipsis so that it fits `width` in a sans-serif of this size."""
+    text = spoken(text)
     room = max(1, int(width / (WIDE_SHARE * size)))
     return text if len(text) <= room else text[: max(1, room - 1)].rstrip() + "…"
 
 
+def fitted(text: str, width: float, size: float) -> tuple[str, float]:
+    """The text as it is spoken and its letter size: smaller where it is long, and cut only where that is too long."""
+    said, sizes = spoken(text), [round(size * share, 2) for share in SIZE_SHARES]
+    fits = next((one for one in sizes if shortened(text, width, one) == said), sizes[-1])
+    return shortened(text, width, fits), fits
+
+
 def wrapped(text: str, width: float, size: float, *, most: int = 4) -> list[str]:
-    """The text in lines that fit `width`; what does not fit `most` lines ends in an ellipsis."""
+    """The text as it is spoken, in lines that fit `width`; what does not fit `most` lines ends in an ellipsis."""
     lines: list[str] = []
     room = max(1, int(width / (WIDE_SHARE * size)))
     current = ""
-    for word in text.split():
+    for word in spoken(text).split():
         if current and len(current) + 1 + len(word) > room:
             lines.append(current)
             current = word
@@ -158,12 +171,15 @@ def paragraph(x: float, y: float, lines: Sequence[str], *, size: float, fill: st
 
 
 def picture(width: float, height: float, *children: Markup, title: str, desc: str) -> str:
-    """A whole SVG file. It brings its own white paper, so it reads the same on a light and on a dark page."""
+    """A whole SVG file; `desc`, which is put together of many clauses, is given as it is spoken.
+
+    It brings its own white paper, so it reads the same on a light and on a dark page.
+    """
     paper = box(0, 0, width, height, fill=PAPER)
     return (
         element(
             "svg",
-            element("title", words(title)),
+            element("title", words(spoken(title))),
             element("desc", words(desc)),
             paper,
             *children,

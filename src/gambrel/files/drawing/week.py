@@ -10,7 +10,8 @@ from gambrel.files.drawing import say
 from gambrel.files.drawing.colours import CUT, FAINT, INK, LINE, OVER, PAPER, QUIET, READY, TARGET, WAIT
 from gambrel.files.drawing.day_strip import STRIP_HEIGHT, Cell, strip
 from gambrel.files.drawing.inputs import HangingSide, WeekPlan
-from gambrel.files.drawing.svg import Markup, box, element, group, label, line, picture, shortened
+from gambrel.files.drawing.svg import Markup, box, element, fitted, group, label, line, picture, shortened
+from gambrel.files.speech import spoken
 from gambrel.measures.units import lb_from_kg
 
 WIDTH = 1240.0
@@ -91,10 +92,12 @@ def _page(week: WeekPlan, days: tuple[date, ...], sides: Sequence[HangingSide], 
 def _in_words(week: WeekPlan, sides: Sequence[HangingSide]) -> str:
     told = []
     for side in sides:
-        cut = f"cut {say.day(side.cut_on)}" if side.cut_on else "no cutting day"
-        window = f"ready {say.day(side.earliest)} to {say.day(side.latest)}, best {say.day(side.target)}"
-        told.append(f"{side.side} ({side.kind}, {say.kg_lb(side.hung_kg.mean)}): {window}, {cut}")
-    return f"Calendar from {say.day_year(week.today)}. " + "; ".join(told)
+        cut = spoken(f"cut {say.day(side.cut_on)}" if side.cut_on else "no cutting day")
+        window = spoken(
+            f"ready {say.day(side.earliest)} to {say.day(side.latest)}, best {say.day(side.target)}"
+        )
+        told.append(f"{side.side} ({spoken(side.kind)}, {say.kg_lb(side.hung_kg.mean)}): {window}, {cut}")
+    return spoken(f"Calendar from {say.day_year(week.today)}.") + " " + "; ".join(told)
 
 
 def _legend() -> Markup:
@@ -136,9 +139,10 @@ def _heads(columns: _Columns, today: date, foot: float) -> Markup:
 def _row(side: HangingSide, top: float, today: date, columns: _Columns) -> Markup:
     middle = top + ROW / 2
     weight = f"{say.plain(side.hung_kg.mean)} · {say.plain(lb_from_kg(side.hung_kg.mean), 0)}"
+    kind, size = fitted(side.kind, 190, 14)
     parts = [
         label(24, middle - 2, shortened(side.side, 150, 17), size=17, bold=True),
-        label(24, middle + 15, shortened(side.kind, 190, 14), size=14, fill=QUIET),
+        label(24, middle + 15, kind, size=size, fill=QUIET),
         label(NAMES - 14, middle + 5, weight, size=17, anchor="end", fill=INK),
         line((16, top + ROW - 1), (WIDTH - 20, top + ROW - 1), stroke=FAINT),
     ]

@@ -25,6 +25,7 @@ from gambrel.files.sheets.inputs import (
     PriceListSheet,
 )
 from gambrel.files.sheets.typeset import typeset
+from gambrel.files.speech import spoken
 from gambrel.measures.estimate import Estimate
 from gambrel.measures.money import cents_per_lb, show_money
 from gambrel.measures.units import lb_from_kg
@@ -38,7 +39,7 @@ def plan_pdf(sheet: PlanSheet, *, paper: str = "letter") -> bytes:
         {"day": say.day_year(day), "jobs": [_job(job) for job in these]}
         for day, these in groupby(jobs, key=lambda job: job.day)
     ]
-    data = {**_head(sheet.head, sheet.notes, sheet.facts), "pictures": list(pictures), "days": days,
+    data = {**heading(sheet.head, sheet.notes, sheet.facts), "pictures": list(pictures), "days": days,
             "cautions": [{"name": name, "text": text} for name, text in CUTTING]}  # fmt: skip
     return typeset("plan", data, pictures, paper=paper, made_on=sheet.head.made_on)
 
@@ -52,7 +53,7 @@ def forecast_pdf(sheet: ForecastSheet, *, shade: str = "share", paper: str = "le
         pictures["curve.svg"] = curve_svg(sheet.curve)
     hung = sheet.cutout.hung_kg.mean
     data = {
-        **_head(sheet.head, sheet.notes, sheet.facts),
+        **heading(sheet.head, sheet.notes, sheet.facts),
         "care": SHORT,
         "charts": [name for name in pictures if name.startswith("pieces-")],
         "curve": "curve.svg" if sheet.curve is not None else None,
@@ -64,13 +65,13 @@ def forecast_pdf(sheet: ForecastSheet, *, shade: str = "share", paper: str = "le
 
 def price_list_pdf(sheet: PriceListSheet, *, paper: str = "letter") -> bytes:
     """The owner's list: price, cost, margin and expected weight. Not for the counter."""
-    data = {**_head(sheet.head, sheet.notes, sheet.facts), "groups": _price_groups(sheet.lines)}
+    data = {**heading(sheet.head, sheet.notes, sheet.facts), "groups": _price_groups(sheet.lines)}
     return typeset("prices", data, {}, paper=paper, made_on=sheet.head.made_on)
 
 
 def price_board_pdf(sheet: PriceListSheet, *, paper: str = "letter") -> bytes:
     """The board at the counter: names and prices in large letters, without cost or margin."""
-    data = {**_head(sheet.head, sheet.notes, ()), "groups": _price_groups(sheet.lines)}
+    data = {**heading(sheet.head, sheet.notes, ()), "groups": _price_groups(sheet.lines)}
     return typeset("board", data, {}, paper=paper, made_on=sheet.head.made_on)
 
 
@@ -87,11 +88,11 @@ def kinds_pdf(sheet: KindsSheet, *, paper: str = "letter") -> bytes:
         ]
         for kind in sheet.kinds
     ]
-    data = {**_head(sheet.head, sheet.notes, ()), "rows": rows}
+    data = {**heading(sheet.head, sheet.notes, ()), "rows": rows}
     return typeset("kinds", data, pictures, paper=paper, made_on=sheet.head.made_on)
 
 
-def _head(head: Head, notes: Iterable[str], facts: Iterable[tuple[str, str]]) -> dict[str, Any]:
+def heading(head: Head, notes: Iterable[str], facts: Iterable[tuple[str, str]]) -> dict[str, Any]:
     """What every template shows; characters that no page can hold are taken out here."""
     return {
         "shop": words_plain(head.shop),
@@ -111,7 +112,7 @@ def _job(job: CutJob) -> dict[str, Any]:
         "kind": words_plain(job.kind),
         "hung": say.kg_lb(hung),
         "work": ", ".join(
-            f"{words_plain(work)} {say.plain(minutes, 0)} min" for work, minutes in job.work_min
+            f"{words_plain(spoken(work))} {say.plain(minutes, 0)} min" for work, minutes in job.work_min
         ),
         "ways": [{"piece": words_plain(piece), "way": words_plain(way)} for piece, way in job.ways],
         "pieces": pieces,
