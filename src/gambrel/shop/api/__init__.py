@@ -1,0 +1,1 @@
+"""What programs ask the shop: scales, scanners and shop systems, each with a key of its own."""

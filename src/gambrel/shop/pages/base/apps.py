@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class BasePages(AppConfig):
+    name = "gambrel.shop.pages.base"
+    label = "base_pages"

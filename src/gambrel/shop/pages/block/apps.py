@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class BlockPages(AppConfig):
+    name = "gambrel.shop.pages.block"
+    label = "block_pages"

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class BooksPages(AppConfig):
+    name = "gambrel.shop.pages.books"
+    label = "books_pages"

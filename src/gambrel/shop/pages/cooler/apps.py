@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class CoolerPages(AppConfig):
+    name = "gambrel.shop.pages.cooler"
+    label = "cooler_pages"

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class CounterPages(AppConfig):
+    name = "gambrel.shop.pages.counter"
+    label = "counter_pages"

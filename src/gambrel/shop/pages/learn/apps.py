@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class LearnPages(AppConfig):
+    name = "gambrel.shop.pages.learn"
+    label = "learn_pages"

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class OrdersPages(AppConfig):
+    name = "gambrel.shop.pages.orders"
+    label = "orders_pages"

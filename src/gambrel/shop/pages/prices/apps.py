@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class PricesPages(AppConfig):
+    name = "gambrel.shop.pages.prices"
+    label = "prices_pages"

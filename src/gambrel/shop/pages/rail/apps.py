@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class RailPages(AppConfig):
+    name = "gambrel.shop.pages.rail"
+    label = "rail_pages"

@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class SetupPages(AppConfig):
+    name = "gambrel.shop.pages.setup"
+    label = "setup_pages"

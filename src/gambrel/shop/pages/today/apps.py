@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class TodayPages(AppConfig):
+    name = "gambrel.shop.pages.today"
+    label = "today_pages"
