@@ -8,8 +8,11 @@ BIN    := $(VENV)/bin
 demo: setup            ## build the invented shop and do the main job on it
 	$(BIN)/gambrel demo
 
+# The shop's pages are driven in a real browser, and its records are tested a second time on PostgreSQL.
 test: setup-dev        ## every test
-	$(BIN)/python -m pytest -n auto
+	$(BIN)/python tools/browser.py >/dev/null
+	$(BIN)/python -m pytest -n auto --dist loadfile
+	$(BIN)/python tools/postgres.py $(BIN)/python -m pytest -n auto --dist loadfile -m "not browser and not own_file" tests/shop
 
 check: setup-dev format lint types layers docs   ## format, lint, types, layers, docs: before a change is offered
 
@@ -19,10 +22,11 @@ format: setup-dev
 lint: setup-dev
 	$(BIN)/ruff check src tests tools bench
 
-# The renderer and its tools are a folder of scripts of their own; what needs PyTorch is left out.
+# The renderer and its tools are a folder of scripts of their own; what needs PyTorch, or is imported as part of a
+# package, is left out.
 types: setup-dev
 	$(BIN)/mypy
-	cd tools/faces && ../../$(BIN)/mypy --config-file ../../pyproject.toml render $(filter-out network.py train.py export.py,$(notdir $(wildcard tools/faces/*.py)))
+	cd tools/faces && ../../$(BIN)/mypy --config-file ../../pyproject.toml render $(filter-out network.py train.py export.py views.py loss.py fit_glare.py,$(notdir $(wildcard tools/faces/*.py)))
 
 layers: setup-dev
 	$(BIN)/lint-imports

@@ -11,7 +11,11 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[1]
 SOURCE = ROOT / "src" / "gambrel"
 TESTS = ROOT / "tests"
-PAGES = [ROOT / "README.md", *sorted((ROOT / "docs").glob("*.md"))]
+PAGES = [
+    ROOT / "README.md",
+    *sorted((ROOT / "docs").glob("*.md")),
+    *sorted((ROOT / "docs" / "shop").glob("*.md")),
+]
 OUR_FOLDERS = ("src", "tests", "docs", "bench", "tools", "locks", ".ci")
 
 _FENCE = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
@@ -49,7 +53,10 @@ def commands_of(shell: str) -> list[str]:
 
 
 def python_files(folder: Path) -> list[Path]:
-    return sorted(path for path in folder.rglob("*.py") if "__pycache__" not in path.parts)
+    """Files that a person writes; Django writes the migrations."""
+    return sorted(
+        path for path in folder.rglob("*.py") if not {"__pycache__", "migrations"} & set(path.parts)
+    )
 
 
 def functions(path: Path) -> Iterator[ast.FunctionDef]:

@@ -12,6 +12,7 @@ import argparse
 import json
 import os
 import queue
+import re
 import subprocess
 import sys
 import tempfile
@@ -24,7 +25,11 @@ from typing import Any
 
 MOST_SECONDS = 10.0
 MOST_GB = 1.5
-SILENT_SECONDS = 30.0
+SHOWN_EVERY = 500
+"""After so many files the table is shown as it stands: a long run that is stopped has not been for nothing."""
+
+SILENT_SECONDS = 120.0
+"""A worker that says nothing for so long by the clock has hung; work is counted apart, for machines are busy."""
 
 
 @dataclass
@@ -32,12 +37,15 @@ class Table:
     """What happened, by recipe."""
 
     outcomes: dict[str, Counter[str]] = field(default_factory=lambda: defaultdict(Counter))
+    reasons: Counter[str] = field(default_factory=Counter)
     slowest_seconds: dict[str, float] = field(default_factory=lambda: defaultdict(float))
     most_gb: float = 0.0
     broken: list[str] = field(default_factory=list)
 
     def add(self, line: dict[str, Any]) -> None:
         self.outcomes[line["recipe"]][line["outcome"]] += 1
+        if line.get("reason"):
+            self.reasons[line["reason"]] += 1
         self.slowest_seconds[line["recipe"]] = max(self.slowest_seconds[line["recipe"]], line["seconds"])
         self.most_gb = max(self.most_gb, line["gb"])
         if line["outcome"] not in ("read", "refused") or line["seconds"] > MOST_SECONDS:
@@ -47,12 +55,19 @@ class Table:
         if line["gb"] > MOST_GB:
             self.broken.append(f"{line['file']}, {line['recipe']}: {line['gb']:.2f} GB")
 
+    def count(self) -> int:
+        return sum(counts.total() for counts in list(self.outcomes.values()))  # workers go on adding
+
     def show(self) -> None:
+        read = sum(counts["read"] for counts in list(self.outcomes.values()))
+        print(f"\n{self.count():,} files, {read:,} read, {self.count() - read:,} not")
         print(f"{'recipe':<16}{'files':>7}{'read':>7}{'refused':>9}{'other':>7}{'slowest, s':>12}")
         for recipe, counts in sorted(self.outcomes.items()):
             other = counts.total() - counts["read"] - counts["refused"]
             print(f"{recipe:<16}{counts.total():>7}{counts['read']:>7}{counts['refused']:>9}{other:>7}"
                   f"{self.slowest_seconds[recipe]:>12.2f}")  # fmt: skip
+        for reason, count in self.reasons.most_common():
+            print(f"{count:>7} refused: {reason}")
         print(f"most memory of one process and its helper: {self.most_gb:.2f} GB")
         for line in self.broken:
             print(f"BROKEN {line}")
@@ -74,31 +89,37 @@ def work(seeds: range, *, files_only: bool) -> None:
             path = Path(folder) / name
             path.write_bytes(data)
             print(json.dumps({"begun": seed, "recipe": recipe, "file": name}), flush=True)
-            start = _cpu_seconds()
+            start, said = _cpu_seconds(), None
             try:
                 if files_only:
                     read_photograph_file(path)
                     outcome = "read"
                 else:
                     answer = read_photograph(path)
-                    outcome = (
-                        "read" if answer.refused is None else "refused" if answer.reason else "no reason"
-                    )
+                    outcome, said = "read" if answer.refused is None else "refused", answer.reason
             except CannotDo as refusal:
-                outcome = "refused" if str(refusal) else "no reason"
+                outcome, said = "refused", refusal.findings[0].given
             except Exception as error:  # noqa: BLE001 - this is what is being looked for
                 outcome = f"raised {type(error).__name__}: {error}"
-            seconds = _cpu_seconds() - start
+            if outcome == "refused" and not said:
+                outcome = "no reason"
             line = {
                 "done": seed,
                 "recipe": recipe,
                 "file": name,
                 "outcome": outcome,
-                "seconds": seconds,
+                "reason": said and kind_of(said),
+                "seconds": _cpu_seconds() - start,
                 "gb": _gb(),
             }
             print(json.dumps(line), flush=True)
             path.unlink()
+
+
+def kind_of(sentence: str) -> str:
+    """What a refusal has in common with others of its kind: the part before what to do, numbers left out."""
+    start = sentence.split("; ")[0].split(": ")[0]
+    return re.sub(r"\d[\d,.]*", "#", re.sub(r" \(.*\)", "", start))
 
 
 def _cpu_seconds() -> float:
@@ -185,8 +206,12 @@ def main() -> int:
                 for part in parts]  # fmt: skip
     for watcher in watchers:
         watcher.start()
-    for watcher in watchers:
-        watcher.join()
+    shown = 0
+    while any(watcher.is_alive() for watcher in watchers):
+        time.sleep(1)
+        if table.count() // SHOWN_EVERY > shown // SHOWN_EVERY:
+            shown = table.count()
+            table.show()
     table.show()
     print(f"{options.count:,} files in {time.perf_counter() - start:.0f} s")
     return 1 if table.broken else 0

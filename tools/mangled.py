@@ -62,6 +62,14 @@ def _oval(width: int, height: int) -> NDArray[np.uint8]:
     return np.clip(picture + noise, 0, 255).astype(np.uint8)
 
 
+QUICKLY: dict[str, dict[str, Any]] = {
+    "PNG": {"compress_level": 1},
+    "WEBP": {"method": 0},
+    "HEIF": {"enc_params": {"preset": "ultrafast"}},
+}
+"""How a kind is packed in little time; thousands of files are made."""
+
+
 def encoded(kind: str, image: Image.Image | None = None, **options: Any) -> bytes:
     """The scene, or `image`, as a file of this kind."""
     if kind == "HEIF":
@@ -69,7 +77,7 @@ def encoded(kind: str, image: Image.Image | None = None, **options: Any) -> byte
 
         pillow_heif.register_heif_opener()
     stream = io.BytesIO()
-    (image or Image.fromarray(scene())).save(stream, kind, **options)
+    (image or Image.fromarray(scene())).save(stream, kind, **(QUICKLY.get(kind, {}) | options))
     return stream.getvalue()
 
 
@@ -96,7 +104,7 @@ def bit_flipped(draw: random.Random) -> Mangled:
 
 
 def zero_size(draw: random.Random) -> Mangled:
-    kind = draw.choice(["empty", "JPEG", "PNG", "TIFF"])
+    kind = draw.choice(["empty", *FORMATS])
     width, height = size_px()
     return (
         (".jpg", b"") if kind == "empty" else resized(kind, *draw.choice([(0, 0), (0, height), (width, 0)]))
@@ -107,7 +115,7 @@ def giant_claim(draw: random.Random) -> Mangled:
     size = draw.choice(
         [(65500, 65500), (65535, 65535), (30000, 20000), (65000, 200), (7100, 7100), (8000, 6200)]
     )
-    return resized(draw.choice(["JPEG", "PNG", "WEBP", "TIFF"]), *size)
+    return resized(draw.choice(FORMATS), *size)
 
 
 def resized(kind: str, width: int, height: int) -> Mangled:
@@ -122,6 +130,9 @@ def resized(kind: str, width: int, height: int) -> Mangled:
     elif kind == "WEBP":
         place = data.index(b"\x9d\x01\x2a")
         data[place + 3 : place + 7] = struct.pack("<HH", width & 0x3FFF, height & 0x3FFF)
+    elif kind == "HEIF":
+        place = data.index(b"ispe")
+        data[place + 8 : place + 16] = struct.pack(">II", width, height)
     else:
         at = struct.unpack_from("<I", data, 4)[0]
         for place in range(at + 2, at + 2 + 12 * struct.unpack_from("<H", data, at)[0], 12):
@@ -155,8 +166,10 @@ def inks(draw: random.Random) -> Mangled:
 
 
 def deep(draw: random.Random) -> Mangled:
-    """16 bits a colour, 32-bit grey and floats."""
-    kind = draw.choice(["PNG", "TIFF"])
+    """16 bits a colour, ten of them in a HEIC file, 32-bit grey and floats."""
+    kind = draw.choice(["PNG", "TIFF", "HEIF"])
+    if kind == "HEIF":
+        return ".heic", deep_heic()
     grey = scene()[:, :, 1].astype(np.uint16) * 257
     if kind == "PNG" and draw.random() < 0.5:
         return ".png", png_of(16, 2, (scene().astype(">u2") * 257).tobytes())
@@ -166,9 +179,21 @@ def deep(draw: random.Random) -> Mangled:
     return ENDINGS[kind], encoded(kind, Image.fromarray(pick))
 
 
+@cache
+def deep_heic() -> bytes:
+    import pillow_heif
+
+    pixels = (scene().astype("<u2") * 257).tobytes()
+    stream = io.BytesIO()
+    pillow_heif.from_bytes(mode="RGB;16", size=size_px(), data=pixels).save(stream, **QUICKLY["HEIF"])
+    return stream.getvalue()
+
+
 def animated(draw: random.Random) -> Mangled:
-    kind = draw.choice(["PNG", "WEBP", "TIFF"])
+    kind = draw.choice(["PNG", "WEBP", "TIFF", "HEIF"])
     frames = [Image.fromarray(np.roll(scene(), 20 * n, axis=1)) for n in range(draw.randint(2, 6))]
+    if kind == "HEIF":  # several pictures in one file; the later ones small, for it packs slowly
+        frames = [frames[0], *(frame.reduce(4) for frame in frames[1:3])]
     return ENDINGS[kind], encoded(kind, frames[0], save_all=True, append_images=frames[1:])
 
 
@@ -191,7 +216,9 @@ def mad_exif(draw: random.Random) -> Mangled:
     block += b"".join(struct.pack(order + "HHII", *entry) for entry in entries)
     if draw.random() < 0.2:
         block = draw.randbytes(200)
-    kind = draw.choice(["JPEG", "PNG", "WEBP"])
+    kind = draw.choice(FORMATS)
+    if kind == "TIFF":  # there the picture's own folder is the block
+        return ".tif", encoded(kind, tiffinfo={0x0112: draw.choice([0, 3, 6, 9, 65535]), 0xA405: 0})
     return ENDINGS[kind], encoded(kind, exif=b"Exif\x00\x00" + block)
 
 

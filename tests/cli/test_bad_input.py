@@ -171,4 +171,5 @@ def test_text_of_other_editors_is_read(name: str, mark: bytes, tmp_path: Path) -
 
 
 def test_every_command_that_reads_a_case_is_tried() -> None:
-    assert set(CASE_COMMANDS) | {"grade", "demo", "card", "ribface"} == set(COMMANDS)
+    others = {"grade", "demo", "card", "ribface", "serve", "backup", "restore"}
+    assert set(CASE_COMMANDS) | others == set(COMMANDS)

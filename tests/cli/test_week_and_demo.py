@@ -42,13 +42,19 @@ def test_the_demo_says_what_it_made_and_how_to_go_on(tmp_path: Path, gambrel: Ca
     lines = answer.stdout.splitlines()
     assert "Cottonwood Bend: 2 sides, 4 days from Mon 9 Mar" in lines
     assert (
-        lines[-1]
-        == f"Change {folder}/week.toml and do it again: gambrel week {folder}/week.toml --out {folder}"
+        f"Change {folder}/week.toml and do it again: gambrel week {folder}/week.toml --out {folder}" in lines
+    )
+    assert lines[-1] == f"Open it: gambrel serve --shop {folder}/shop"
+    assert (
+        len(re.findall(r"^  \w+ +\((owner|cutter|counter)\), password \S{12}$", answer.stdout, re.MULTILINE))
+        == 3
     )
     count = re.search(r"^(\d+) files written to (.+): plan\.pdf,", answer.stdout, flags=re.MULTILINE)
     assert count is not None
     assert Path(count[2]) == folder.resolve()
-    own = {folder / demo.MARKER, folder / "week.toml", *(folder / demo.PHOTOGRAPHS).iterdir()}
+    own = {folder / demo.MARKER, folder / "week.toml", *(folder / demo.PHOTOGRAPHS).iterdir(),
+           *(folder / "shop").rglob("*")}  # fmt: skip
+    assert {"secret", "shop.sqlite3"} <= {path.name for path in own}
     assert {path.name for path in folder.glob("faces/*")} == {"B1-left.jpg", "B1-right.jpg"}
     assert len([path for path in folder.rglob("*") if path.is_file() and path not in own]) == int(count[1])
 
@@ -67,7 +73,10 @@ def test_the_demo_again_starts_afresh_and_gives_the_same_figures(
     assert beside.read_text("utf-8") == "mine"
     for value in (first, second):
         value["plan"].pop("seconds")
+    passwords = [value["open_shop"].pop("sign_ins") for value in (first, second)]
+    assert len({one["password"] for made in passwords for one in made}) == 6  # made anew each time
     assert first == second
+    assert first["open_shop"] == {"folder": str(folder.resolve() / "shop")}
     assert first["folder"] == str(folder.resolve())
     assert first["files"] > 10
 

@@ -166,7 +166,8 @@ def test_plan_names_its_money_once_each_with_a_sign(said: dict[str, Result]) -> 
     profit = re.search(r"^Profit (\S+); no plan can earn more than (\S+)$", page, flags=re.MULTILINE)
     assert profit is not None
     parts = re.search(
-        r"^Counter (\S+), orders (\S+), salvage (\S+), hauling (\S+), wages (\S+), sides hanging on (\S+)\.$",
+        r"^Counter (\S+), orders (\S+), shares (\S+), salvage (\S+), sides hanging on (\S+);\n"
+        r"wages (\S+), overtime (\S+), hauling (\S+), freezing (\S+)\.$",
         page,
         flags=re.MULTILINE,
     )

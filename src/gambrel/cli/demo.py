@@ -15,6 +15,7 @@ SIDES = 18
 DAYS = 14
 SEED = 4
 PHOTOGRAPHS = "photographs"
+SHOP = "shop"
 
 
 @click.command("demo")
@@ -34,10 +35,11 @@ def command(folder: Path, seconds: str, as_json: bool) -> int:
 
     Running it again starts afresh; nothing outside its own folder is touched.
     """
-    from gambrel.cli.week import answer, seconds_of, walk_with_faces
+    from gambrel.cli.week import answer, say, seconds_of, walk_with_faces
     from gambrel.files.demo_photographs import demo_photographs
     from gambrel.files.writing import write_whole
     from gambrel.plan.example import example_week
+    from gambrel.shop.demo_apart import PLAN_SECONDS, build_demo_shop
 
     limit_s = seconds_of(seconds)
     start_afresh(folder)
@@ -51,10 +53,21 @@ def command(folder: Path, seconds: str, as_json: bool) -> int:
             write_whole(folder / PHOTOGRAPHS / name, data)
     write_whole(week_file, text.encode())
     journey, faces = walk_with_faces(week_file, seconds=limit_s, folder=folder)
-    status = answer(journey, folder, "letter", faces, as_json=as_json)
+    say("building the shop for the browser …")
+    sign_ins = build_demo_shop(folder / SHOP, plan_seconds=min(limit_s, PLAN_SECONDS))
+    more = {"open_shop": {"folder": str((folder / SHOP).resolve()), "sign_ins": sign_ins}}
+    status = answer(journey, folder, "letter", faces, as_json=as_json, more=more)
     if not as_json:
         print(f"\nChange {week_file} and do it again: gambrel week {week_file} --out {folder}")
+        _print_how_to_open(folder / SHOP, sign_ins)
     return status
+
+
+def _print_how_to_open(shop: Path, sign_ins: list[dict[str, str]]) -> None:
+    print("\nThe same shop in a browser. Sign in as")
+    for one in sign_ins:
+        print(f"  {one['name']:<8} ({one['role']}), password {one['password']}")
+    print(f"Open it: gambrel serve --shop {shop}")
 
 
 def start_afresh(folder: Path) -> None:

@@ -7,6 +7,7 @@ import importlib
 import click
 
 COMMANDS = {
+    "backup": "Keep a shop's records and photographs as one file.",
     "breakdown": "Forecast every piece of a side, with its interval.",
     "card": "Print the scale card that lies beside the eye.",
     "demo": "Build the invented shop and do the main job on it.",
@@ -16,6 +17,8 @@ COMMANDS = {
     "plan": "Decide which side is broken when and into what.",
     "price": "Cost every cut, price the list, and say what may be bid.",
     "ribface": "Read the rib face from a photograph.",
+    "restore": "Make a shop again out of a backup.",
+    "serve": "Run the shop in a browser.",
     "week": "Do the whole job from one file of hanging animals.",
 }
 """Every command with its one-line help; the module of the same name holds its `command`."""

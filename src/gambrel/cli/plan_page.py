@@ -9,11 +9,12 @@ from gambrel.catalog.ways import ROOT, WHOLE
 from gambrel.measures.money import show_money
 from gambrel.measures.units import lb_from_kg
 from gambrel.plan.result import COUNTS, DayUse, PlanResult, SidePlan
-from gambrel.plan.tell import ProductLine, product_lines
+from gambrel.plan.tell import ProductLine, product_lines, sides_of_share
 from gambrel.plan.week import Week
 
 MAIN_PIECES = ("chuck", "rib", "loin", "sirloin", "round", "brisket", "plate")
 MOST_PRODUCTS = 40
+LEAST_SHOWN_KG = 0.05
 STATUS = {
     "optimal": "the best plan there is",
     "within-gap": "near enough to the best",
@@ -24,7 +25,7 @@ STATUS = {
 def print_plan(week: Week, plan: PlanResult) -> None:
     """The whole page on standard output, as plain text."""
     for line in (*_head(week, plan), *_calendar(week, plan), *_hanging_on(plan), *_products(week, plan),
-                 *_orders(week, plan), *_binding(plan)):  # fmt: skip
+                 *_freezer(week, plan), *_orders(week, plan), *_shares(week, plan), *_binding(plan)):  # fmt: skip
         print(line)
 
 
@@ -35,9 +36,13 @@ def _head(week: Week, plan: PlanResult) -> Iterator[str]:
     yield f"Profit {show_money(plan.profit_cents)}; no plan can earn more than {show_money(plan.bound_cents)}"
     yield f"({STATUS[plan.status]}: within {plan.gap:.2%}, {plan.seconds:.1f} s)."
     yield (
-        f"Counter {show_money(money.counter_cents)}, orders {show_money(money.orders_cents)}, salvage "
-        f"{show_money(money.surplus_cents)}, hauling {show_money(money.hauling_cents)}, wages "
-        f"{show_money(money.wages_cents)}, sides hanging on {show_money(money.hanging_on_cents)}."
+        f"Counter {show_money(money.counter_cents)}, orders {show_money(money.orders_cents)}, shares "
+        f"{show_money(money.shares_cents)}, salvage {show_money(money.surplus_cents)}, sides hanging on "
+        f"{show_money(money.hanging_on_cents)};"
+    )
+    yield (
+        f"wages {show_money(money.wages_cents)}, overtime {show_money(money.overtime_cents)}, hauling "
+        f"{show_money(money.hauling_cents)}, freezing {show_money(money.freezing_cents)}."
     )
     yield f"Counted: {COUNTS}."
 
@@ -60,7 +65,10 @@ def _work(day: DayUse) -> str:
     for work in ("knife", "saw", "grinder", "packer"):
         used, limit = day.minutes.get(work, 0.0) / 60, day.limits.get(work)
         if used or limit is not None:
-            parts.append(f"{work} {used:.1f}" + (f" of {limit / 60:.1f} h" if limit is not None else " h"))
+            over = f" ({day.overtime[work] / 60:.1f} over)" if work in day.overtime else ""
+            parts.append(
+                f"{work} {used:.1f}" + (f" of {limit / 60:.1f} h{over}" if limit is not None else " h")
+            )
     return ", ".join(parts)
 
 
@@ -110,6 +118,16 @@ def _product(line: ProductLine) -> str:
     return f"{line.slug + ', ' + line.group:<46}{cells}{left}{show_money(line.revenue_cents):>13}"
 
 
+def _freezer(week: Week, plan: PlanResult) -> Iterator[str]:
+    if any(kg > LEAST_SHOWN_KG for kg in plan.freezer):
+        holds_kg = week.shop.freezer.holds_kg
+        limit = "" if holds_kg is None else f" of {lb_from_kg(holds_kg):.0f}"
+        told = ", ".join(f"week {number} {lb_from_kg(kg):.0f}{limit} lb"
+                         for number, kg in zip(week.shop.weeks(), plan.freezer, strict=True))  # fmt: skip
+        yield ""
+        yield f"In the freezer at the end of {told}"
+
+
 def _orders(week: Week, plan: PlanResult) -> Iterator[str]:
     filled = {one.order: one for one in plan.filled}
     if week.orders:
@@ -118,6 +136,15 @@ def _orders(week: Week, plan: PlanResult) -> Iterator[str]:
         pounds = f"{lb_from_kg(order.weight_kg):.1f} lb"
         what = f"order {order.id}: {pounds} {order.slug}, {order.group.name}, {_day(order.by)}"
         yield f"{what}: {'met' if number in filled else 'left (it need not be met)'}"
+
+
+def _shares(week: Week, plan: PlanResult) -> Iterator[str]:
+    if week.shares:
+        yield ""
+    for share in week.shares:
+        cut = ", ".join(f"{side.id} {_day(side.day) if side.day else 'hangs on'}"
+                        for side in sides_of_share(week, plan, share))  # fmt: skip
+        yield f"share {share.id}, {share.owner}: {cut or 'no side for it'}"
 
 
 def _binding(plan: PlanResult) -> Iterator[str]:

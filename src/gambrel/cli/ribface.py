@@ -43,10 +43,11 @@ def command(
     The scale card lies flat beside the eye, in its plane. Points are in pixels of the stored picture.
     """
     from gambrel.files.ribface_batch import Job, cores, read_here, read_on_plant
+    from gambrel.files.ribface_picture import check_pictures
 
     findings = Findings()
     by_hand = _by_hand(chine, length, outline, seed, findings, scale=not no_scale)
-    processes = Entry({"jobs": jobs}, "", findings).whole("jobs", low=1, high=256)
+    processes = Entry({"--jobs": jobs}, "", findings).whole("--jobs", low=1, high=256)
     if len(photos) > 1 and (outline or seed):
         given = "--outline" if outline else "--seed"
         findings.add(
@@ -54,8 +55,10 @@ def command(
         )
     if no_scale and length:
         findings.add("--length", "--no-scale as well", "one of the two", "Leave one of them out.")
+    pictures = picture_files(photos, picture)
+    check_pictures(photos, pictures, findings)
     findings.stop_if_any()
-    work = [Job(photo, place) for photo, place in zip(photos, picture_files(photos, picture), strict=True)]
+    work = [Job(photo, place) for photo, place in zip(photos, pictures, strict=True)]
     if scheduler:
         read = read_on_plant(work, by_hand, address=scheduler)
     else:
@@ -77,7 +80,7 @@ def _by_hand(
         except CannotDo as unreadable:
             findings.extend(unreadable.findings)
     return ByHand(
-        chine=Entry({"chine": chine}, "", findings).word("chine", _SIDES),
+        chine=Entry({"--chine": chine}, "", findings).word("--chine", _SIDES),
         length=read_length(length, findings) if length else None,
         outline=corrected,
         seed=read_seed(seed, findings) if seed else None,
@@ -97,10 +100,9 @@ def picture_files(photos: Sequence[Path], picture: Path | None) -> list[Path | N
             for number in range(1, len(photos) + 1)
         ]
     names = [photo.stem for photo in photos]
-    return [
-        picture / (f"{name}-{number}.png" if names.count(name) > 1 else f"{name}.png")
-        for number, name in enumerate(names, 1)
-    ]
+    if len(set(names)) < len(names):  # all are numbered, so that none is like another
+        names = [f"{name}-{number}" for number, name in enumerate(names, 1)]
+    return [picture / f"{name}.png" for name in names]
 
 
 def _with_bar(read: Iterator[FaceReading], count: int) -> Iterator[FaceReading]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -48,15 +48,20 @@ def command(
     return answer(journey, folder, paper, faces, as_json=as_json)
 
 
-def answer(journey: Journey, folder: Path | None, paper: str, faces: WeekFaces, *, as_json: bool) -> int:
-    """Print the week and write its sheets; the exit status is 1 where no plan keeps every promise."""
+def answer(
+    journey: Journey, folder: Path | None, paper: str, faces: WeekFaces, *, as_json: bool,
+    more: dict[str, Any] | None = None,
+) -> int:  # fmt: skip
+    """Print the week and write its sheets; the exit status is 1 where no plan keeps every promise.
+
+    `more` is what else a program is told.
+    """
     files = write_sheets(journey, folder, paper, faces) if folder is not None else 0
     if as_json:
         from gambrel.cli.week_json import week_json
 
-        print_json(
-            {**week_json(journey, faces), "folder": str(folder.resolve()) if folder else None, "files": files}
-        )
+        where = {"folder": str(folder.resolve()) if folder else None, "files": files}
+        print_json({**week_json(journey, faces), **where, **(more or {})})
     else:
         from gambrel.cli.week_faces import print_faces
         from gambrel.cli.week_page import print_week

@@ -1,0 +1,70 @@
+"""How long the shop takes to learn: one side more, 5,000 sides anew with the memory of it, and a forecast by it.
+
+The sides are those of the simulated shop, drawn and not weighed; drawing them is not counted.
+"""
+
+from __future__ import annotations
+
+import json
+import resource
+import statistics
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tools"))
+
+import numpy as np
+import simulated_shop as simulated
+from simulated_figures import BOOK, OF, block_test
+
+from gambrel.breakdown.forecast import forecast_side
+from gambrel.learn.shop_yields import ShopYields
+
+SIDES, DAYS, SEED = 5000, 1800, 7
+DRAWS, TIMES = 4000, 15
+
+
+def median_s(work: Callable[[], object]) -> float:
+    """Median wall seconds, once a first time has warmed up."""
+    took = []
+    for _ in range(TIMES + 1):
+        began = time.perf_counter()
+        work()
+        took.append(time.perf_counter() - began)
+    return statistics.median(took[1:])
+
+
+def measured() -> dict[str, float]:
+    """Seconds, but for the memory (MB, the process at its largest) and the ratio of the two forecasts."""
+    rng = np.random.default_rng(SEED)
+    drawn = simulated.season(rng, simulated.new_world(rng, OF), OF, SIDES // 2 + 1, days=DAYS)
+    tests = [block_test(side) for side in drawn]
+    began, processor = time.perf_counter(), time.process_time()
+    yields = ShopYields.none(BOOK).learned(tests[:SIDES])
+    learned_s, processor_s = time.perf_counter() - began, time.process_time() - processor
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    newest = tests[SIDES]
+    models = yields.models(newest.animal, supplier=newest.supplier, cutter=newest.cutter)
+
+    def forecast(learned: bool) -> object:
+        return forecast_side(newest.animal, newest.ways, tree=OF.tree, cuts=OF.cuts, hung_kg=np.full(DRAWS, 170.0),
+                             seed=1, learned=models if learned else None)  # fmt: skip
+
+    def with_models() -> object:
+        return yields.models(newest.animal, supplier=newest.supplier, cutter=newest.cutter) and forecast(True)
+
+    plain_s, taught_s = median_s(lambda: forecast(False)), median_s(with_models)
+    return {
+        "update_s": median_s(lambda: yields.updated(newest)),
+        "learned_s": learned_s,
+        "learned_processor_s": processor_s,
+        "peak_mb": peak / (1024**2 if sys.platform == "darwin" else 1024),
+        "forecast_s": plain_s,
+        "forecast_learned_s": taught_s,
+    }
+
+
+if __name__ == "__main__":
+    print(json.dumps(measured()))
