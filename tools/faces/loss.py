@@ -6,7 +6,7 @@ import torch
 from network import CLASSES
 from torch import Tensor, nn
 from torch.nn import functional as F
-from views import Shown
+from views import UNTOLD, Shown
 
 EYE = CLASSES.index("eye")
 EDGE_WORTH = 3.0
@@ -32,10 +32,8 @@ def loss_of(maps: Tensor, judged: Tensor, shown: Shown) -> Tensor:
     met = (soft * eye).sum((1, 2))
     total = total + (1 - (2 * met + 50) / (soft.sum((1, 2)) + eye.sum((1, 2)) + 50)).mean()
     total = total + _place_loss(_full(maps[:, len(CLASSES) :]), shown, eye > 0)
-    told = shown.verdict >= 0
-    if told.any():
-        total = total + VERDICT_WORTH * F.cross_entropy(judged.float()[told], shown.verdict[told])
-    return total
+    judging = F.cross_entropy(judged.float(), shown.verdict, ignore_index=UNTOLD, reduction="sum")
+    return total + VERDICT_WORTH * judging / (shown.verdict != UNTOLD).sum().clamp(min=1)
 
 
 def _place_loss(place: Tensor, shown: Shown, eye: Tensor) -> Tensor:

@@ -57,6 +57,11 @@ class Block(nn.Module):
         self._bn2 = nn.BatchNorm2d(out, eps=BN_EPS, momentum=0.01)
         self.skips = stride == 1 and wide == out
 
+    def silent(self) -> Block:
+        """The block itself, begun as if it were not there: it passes on what it is given until it has learnt."""
+        nn.init.zeros_(self._bn2.weight)
+        return self
+
     def forward(self, x: Tensor) -> Tensor:
         y = F.relu6(self._bn0(self._expand_conv(x))) if self.expands else x
         y = F.relu6(self._bn1(self._depthwise_conv(self.same(y))))
@@ -107,7 +112,10 @@ class EyeNet(nn.Module):
                 blocks.append(Block(wide, expand, kernel, stride if number == 0 else 1, out))
                 wide = out
         self._blocks = nn.ModuleList(blocks)
+        # More of what lies round a place, where the picture is coarse and it costs little: which muscle is which.
+        self.round32 = Block(192, 4, 5, 1, 192).silent()
         self.up16 = Up(192, 112, 112)
+        self.round16 = Block(112, 4, 5, 1, 112).silent()
         self.up8 = Up(112, 40, 64)
         self.up4 = Up(64, 24, 48)
         self.up2 = Up(48, 16, 40)
@@ -122,8 +130,9 @@ class EyeNet(nn.Module):
             x = block(x)
             if number in TAPS:
                 taps.append(x)
+        x = self.round32(x)
         verdict = self.judge(x.mean(dim=(2, 3)))
-        y = self.up16(x, taps[3])
+        y = self.round16(self.up16(x, taps[3]))
         y = self.up8(y, taps[2])
         y = self.up4(y, taps[1])
         y = self.up2(y, taps[0])

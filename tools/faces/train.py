@@ -17,7 +17,6 @@ import multiprocessing as mp
 import os
 import queue
 import random
-import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -33,6 +32,9 @@ from views import CUT_OFF, NO_FACE, READABLE, TWO_FACES, Chosen, show
 PICTURE = (896, 672)  # width, height of a rendering
 BATCH = 64
 WARM_SHARE = 0.05
+LAYOUT = torch.channels_last
+TAKEN_A_STEP = 12
+"""Most new renderings put into the store between two steps."""
 REASONS = {"not_a_rib_face": NO_FACE, "two_animals": TWO_FACES, "eye_cut_off": CUT_OFF}
 CUT_TOLERANCE_SHARE = 0.01
 """An eye that leaves the frame by more than this share of its extent is cut off, whatever the picture was to show."""
@@ -41,7 +43,46 @@ Job = tuple[int, str, str]
 """Seed, what is wanted, difficulty."""
 
 Made = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, int]
-"""Picture (h, w, 3) RGB, labels (h, w), axis (6,), box of the eye (4,), verdict."""
+"""Picture (3, h, w) RGB, labels (h, w), axis (6,), box of the eye (4,), verdict."""
+
+FACTS = {"axes": slice(0, 6), "boxes": slice(6, 10), "verdicts": 10}
+"""Where axis, box and verdict stand in a row of numbers."""
+
+
+class Ring:
+    """Places in shared memory through which renderings come: workers fill the free ones and send their numbers.
+
+    The device fetches from it while it works, for it stays where it is; a queue of whole pictures would hold up the
+    training for each of them.
+    """
+
+    def __init__(self, places: int) -> None:
+        w, h = PICTURE
+        spawned = mp.get_context("spawn")
+        self.pictures = torch.zeros((places, 3, h, w), dtype=torch.uint8).share_memory_()
+        self.labels = torch.zeros((places, h, w), dtype=torch.uint8).share_memory_()
+        self.facts = torch.zeros((places, 11)).share_memory_()
+        self.free: mp.Queue[int] = spawned.Queue()
+        self.made: mp.Queue[int | str] = spawned.Queue()
+        for place in range(places):
+            self.free.put(place)
+
+    def pin(self) -> None:
+        """Keep the memory where it is, so that the device can fetch from it by itself."""
+        for kept in (self.pictures, self.labels, self.facts):
+            done = torch.cuda.cudart().cudaHostRegister(
+                kept.data_ptr(), kept.numel() * kept.element_size(), 0
+            )
+            print(f"shared memory held fast: {done}", flush=True)
+
+    def fill(self, made: Made) -> None:
+        """A worker's part."""
+        picture, labels, axis, box, verdict = made
+        place = self.free.get()
+        self.pictures[place].numpy()[:] = picture
+        self.labels[place].numpy()[:] = labels
+        self.facts[place].numpy()[:] = [*axis, *box, verdict]
+        self.made.put(place)
 
 
 class Store:
@@ -52,29 +93,25 @@ class Store:
         self.most, self.count, self.device = most, 0, device
         self.pictures = torch.zeros((most, 3, h, w), dtype=torch.uint8, device=device)
         self.labels = torch.zeros((most, h, w), dtype=torch.uint8, device=device)
-        self.axes = torch.full((most, 6), torch.nan, device=device)
-        self.boxes = torch.full((most, 4), torch.nan, device=device)
-        self.verdicts = torch.zeros(most, dtype=torch.long, device=device)
+        self.facts = torch.zeros((most, 11), device=device)
 
-    def add(self, made: Made, rng: random.Random) -> None:
+    def add(self, ring: Ring, at: int, rng: random.Random) -> None:
         """Keep a rendering, in the place of another one when the store is full."""
         place = self.count if self.count < self.most else rng.randrange(self.most)
         self.count = min(self.most, self.count + 1)
-        picture, labels, axis, box, verdict = made
-        self.pictures[place] = torch.from_numpy(picture).to(self.device).permute(2, 0, 1)
-        self.labels[place] = torch.from_numpy(labels).to(self.device)
-        self.axes[place] = torch.from_numpy(axis).to(self.device)
-        self.boxes[place] = torch.from_numpy(box).to(self.device)
-        self.verdicts[place] = verdict
+        self.pictures[place].copy_(ring.pictures[at], non_blocking=True)
+        self.labels[place].copy_(ring.labels[at], non_blocking=True)
+        self.facts[place].copy_(ring.facts[at], non_blocking=True)
 
     def some(self, number: int, gen: torch.Generator) -> Chosen:
         at = torch.randint(self.count, (number,), generator=gen, device=self.device)
+        facts = self.facts[at]
         return Chosen(
             self.pictures[at].float() / 255.0,
             self.labels[at],
-            self.axes[at],
-            self.boxes[at],
-            self.verdicts[at],
+            facts[:, FACTS["axes"]],
+            facts[:, FACTS["boxes"]],
+            facts[:, FACTS["verdicts"]].long(),
         )
 
 
@@ -102,7 +139,7 @@ def make(job: Job) -> Made:
         box = np.array([xs.min(), ys.min(), xs.max() + 1, ys.max() + 1], np.float32)
         if verdict == READABLE and leaves_frame(np.array(made.truth["eye_outline_px"])):
             verdict = CUT_OFF
-    return np.ascontiguousarray(made.bgr[:, :, ::-1]), made.labels, axis, box, verdict
+    return np.ascontiguousarray(made.bgr[:, :, ::-1].transpose(2, 0, 1)), made.labels, axis, box, verdict
 
 
 def leaves_frame(outline_px: np.ndarray) -> bool:
@@ -122,42 +159,81 @@ def axis_of(truth: dict[str, Any]) -> np.ndarray:
     return np.array([ax, ay, bx, by, *outer], np.float32)
 
 
-def jobs(first: int, rng: random.Random) -> Iterator[Job]:
-    """Endless work for the renderers: mostly faces to be read, some bare steaks, some that must be refused."""
-    for seed in itertools.count(first):
+def jobs(seeds: Iterator[int], rng: random.Random) -> Iterator[Job]:
+    """Endless work for a renderer: mostly faces to be read, some bare steaks, some that must be refused."""
+    for seed in seeds:
         bad = rng.choice(["eye_cut_off", "eye_cut_off", "not_a_rib_face", "two_animals"])
         want = rng.choices(["mixed", "good", "steak", f"bad:{bad}"], [37, 34, 15, 14])[0]
         yield seed, want, rng.choices(["easy", "normal", "hard", "wild"], [5, 45, 30, 20])[0]
 
 
-def feed(
-    args: argparse.Namespace, rank: int, world: int, rng: random.Random
-) -> tuple[Any, queue.Queue[Made | str]]:
-    """Workers that render, and the queue that their renderings come through."""
-    first = args.seed * 1_000_000 % 9_000_000 + rank * 1_000_000 // world
-    workers = mp.get_context("spawn").Pool(max(1, args.workers // world), maxtasksperchild=500)
-    coming = workers.imap_unordered(make_or_say, jobs(first, rng), chunksize=2)
-    ready: queue.Queue[Made | str] = queue.Queue(maxsize=300)
-    threading.Thread(target=lambda: [ready.put(made) for made in coming], daemon=True).start()
-    return workers, ready
-
-
-def take(ready: queue.Queue[Made | str], store: Store, rng: random.Random, least: int) -> None:
-    """Whatever is ready into the store; at the start, wait until there is enough to learn from."""
-    for taken in itertools.count():
-        waits = store.count < least
-        if taken >= 32 and not waits:
-            return
-        try:
-            made = ready.get(timeout=120 if waits else 0.0005)
-        except queue.Empty:
-            if waits:
-                raise
-            return
+def render_on(first: int, step: int, ring: Ring) -> None:
+    """A worker: renderings of every `step`-th seed from `first` on, as fast as they are taken."""
+    for job in jobs(itertools.count(first, step), random.Random(first)):
+        made = make_or_say(job)
         if isinstance(made, str):
-            print(made, flush=True)
+            ring.made.put(made)
         else:
-            store.add(made, rng)
+            ring.fill(made)
+
+
+class Feed:
+    """The workers of one GPU, and what they have made put into its store."""
+
+    def __init__(self, args: argparse.Namespace, rank: int, world: int, store: Store) -> None:
+        first = args.seed * 1_000_000 % 9_000_000 + rank * 1_000_000 // world
+        number = max(1, args.workers // world)
+        self.store, self.rng = store, random.Random(args.seed * 100 + rank)
+        self.ring = Ring(6 * number)
+        self.on_their_way: list[int] = []
+        self.fetched: torch.cuda.Event | None = None
+        if store.device.type == "cuda":
+            self.ring.pin()
+            self.fetched = torch.cuda.Event()
+        self.workers = [
+            mp.get_context("spawn").Process(
+                target=render_on, args=(first + k, number, self.ring), daemon=True
+            )
+            for k in range(number)
+        ]
+        for worker in self.workers:
+            worker.start()
+
+    def take(self, least: int = 0) -> None:
+        """Whatever is ready into the store; at the start, wait until there is enough to learn from."""
+        self._give_back()
+        while (waits := self.store.count < least) or len(self.on_their_way) < TAKEN_A_STEP:
+            try:
+                sent = self.ring.made.get(timeout=120) if waits else self.ring.made.get_nowait()
+            except queue.Empty:
+                if waits:
+                    raise
+                break
+            if isinstance(sent, str):
+                print(sent, flush=True)
+                continue
+            self.store.add(self.ring, sent, self.rng)
+            self.on_their_way.append(sent)
+            if waits:
+                self._mark()
+                self._give_back()
+        self._mark()
+
+    def _mark(self) -> None:
+        if self.fetched is not None:
+            self.fetched.record()
+
+    def _give_back(self) -> None:
+        """The places from which the device has fetched everything are free again."""
+        if self.fetched is not None:
+            self.fetched.synchronize()
+        for place in self.on_their_way:
+            self.ring.free.put(place)
+        self.on_their_way = []
+
+    def stop(self) -> None:
+        for worker in self.workers:
+            worker.terminate()
 
 
 def rate_at(done: float, most: float) -> float:
@@ -172,14 +248,13 @@ def start_net(args: argparse.Namespace, device: torch.device) -> EyeNet:
         net.load_state_dict({k: v.float() if v.is_floating_point() else v for k, v in stored.items()})
     elif args.imagenet:
         net.load_imagenet(torch.load(args.imagenet, map_location="cpu"))
-    return net.to(device, memory_format=torch.channels_last).train()
+    return net.to(device, memory_format=LAYOUT).train()
 
 
 def train(rank: int, world: int, args: argparse.Namespace) -> None:
     """One GPU's part: its own renderings, the gradients shared with the others."""
     began = time.monotonic()
     torch.manual_seed(args.seed)
-    rng = random.Random(args.seed * 100 + rank)
     device = torch.device("cuda", rank) if torch.cuda.is_available() else torch.device("cpu")
     gen = torch.Generator(device).manual_seed(args.seed * 100 + rank)
     net = start_net(args, device)
@@ -193,10 +268,10 @@ def train(rank: int, world: int, args: argparse.Namespace) -> None:
     )
     optimiser = torch.optim.AdamW(net.parameters(), lr=args.rate, weight_decay=1e-3)
     store = Store(args.pool // world, device)
-    workers, ready = feed(args, rank, world, rng)
+    feed = Feed(args, rank, world, store)
     log = (args.out / f"training{rank}.csv").open("w")
     print("seconds,steps,renderings,loss,iou", file=log, flush=True)
-    take(ready, store, rng, args.least // world)
+    feed.take(args.least // world)
     clock = torch.zeros(1, device=device)
     steps = 0
     while True:
@@ -209,10 +284,10 @@ def train(rank: int, world: int, args: argparse.Namespace) -> None:
                 break
             for group in optimiser.param_groups:
                 group["lr"] = rate_at(done, args.rate)
-        take(ready, store, rng, 0)
+        feed.take()
         shown = show(store.some(args.batch, gen), gen, close=steps % 2 == 0, turn=steps // 2)
         with torch.autocast(device.type, dtype=torch.bfloat16, enabled=device.type == "cuda"):
-            maps, judged = model(shown.seen.contiguous(memory_format=torch.channels_last))
+            maps, judged = model(shown.seen.contiguous(memory_format=LAYOUT))
         loss = loss_of(maps, judged, shown)
         optimiser.zero_grad(set_to_none=True)
         loss.backward()
@@ -228,7 +303,7 @@ def train(rank: int, world: int, args: argparse.Namespace) -> None:
     if rank == 0:
         save(kept, args.out)
     log.close()
-    workers.terminate()
+    feed.stop()
     if world > 1:
         distributed.destroy_process_group()
 
@@ -257,7 +332,7 @@ def main() -> None:
     parser.add_argument("--batch", type=int, default=BATCH, help="pictures a step on each GPU")
     parser.add_argument("--workers", type=int, default=max(1, mp.cpu_count() - 2))
     parser.add_argument("--least", type=int, default=1200, help="renderings before training begins")
-    parser.add_argument("--pool", type=int, default=32_000, help="renderings kept in memory, over all GPUs")
+    parser.add_argument("--pool", type=int, default=64_000, help="renderings kept in memory, over all GPUs")
     args = parser.parse_args()
     args.out.mkdir(parents=True, exist_ok=True)
     world = max(1, torch.cuda.device_count())

@@ -18,9 +18,12 @@ SHARE = 0.06
 """Share of the hanging sides that are seen in a stand."""
 
 
-def paint_plates(draw: Draw, canvas: Canvas, face: Face) -> None:
-    """One to three plates across the picture, clear of the eye and of the line of the cover fat; or none."""
-    if face.layout != "side" or not draw.chance(SHARE):
+def paint_plates(draw: Draw, canvas: Canvas, face: Face, second: Face | None) -> None:
+    """One to three plates across the picture, clear of the eye and of the line of the cover fat; or none.
+
+    None where a second animal is in the picture: the stand of a fixed camera holds one, and a plate could hide it.
+    """
+    if face.layout != "side" or second is not None or not draw.chance(SHARE):
         return
     line = fat_line(face)
     seen = canvas.camera.to_px(face.eye if line is None else np.vstack([face.eye, line]))

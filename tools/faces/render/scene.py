@@ -269,7 +269,7 @@ def render_face(seed: int, *, size: tuple[int, int] = (448, 336), difficulty: st
     canvas = Canvas(behind, np.zeros(shape, np.uint8), np.zeros(shape, np.float32), plan.camera)
     painted, share = _paint_faces(plan, canvas)
     if plan.face is not None:
-        paint_plates(Draw(seed, "plates"), canvas, plan.face)
+        paint_plates(Draw(seed, "plates"), canvas, plan.face, plan.second)
     _paint_card_and_hands(plan, canvas)
     lighting = draw_lighting(Draw(seed, "light"), shape, spread=plan.spread)
     sensor = draw_sensor(Draw(seed, "sensor"), width=size[0], spread=plan.spread, bad=plan.bad)
