@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from render import against, shapes
+from render import against, anatomy, plates, shapes
+from render.anatomy import Face
+from render.canvas import Canvas
 from render.draw import Draw
 from render.plan import make_plan
 
 AREA_MM2 = 8000.0
+TWO: dict[str, str | None] = {"difficulty": "normal", "kind": None, "want": "bad:two_animals"}
 ALWAYS = 100.0
 """A spread that makes every chance a certainty."""
 
@@ -73,3 +76,39 @@ def test_an_eye_that_is_to_be_cut_off_leaves_the_frame() -> None:
         px = plan.camera.to_px(plan.face.eye)
         out = ((px < 0) | (px > np.array([895, 671]))).any(axis=1).mean()
         assert 0.04 < out < 0.85, seed
+
+
+def test_a_neighbour_without_a_seam_shows_a_sheath_or_a_tone_of_its_own(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Otherwise no pixel of the picture says where the eye ends."""
+    monkeypatch.setattr(anatomy, "_seam_mm", lambda _draw: 0.05)
+    pieces = [
+        piece
+        for seed in range(12)
+        for piece in anatomy.neighbours(Draw(seed, "anatomy"), eye(seed), layout="side")[0]
+    ]
+    assert len(pieces) >= 24
+    assert all(piece.rim_mm >= 0.2 or piece.tone != (1.0, 1.0, 1.0) for piece in pieces)
+    assert {piece.tone == (1.0, 1.0, 1.0) for piece in pieces} == {True, False}, "both ways are drawn"
+
+
+def test_no_plate_is_laid_over_a_second_animal(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(plates, "SHARE", 1.0)
+    laid: list[int] = []
+    monkeypatch.setattr(plates, "_plate", lambda *_given, **_named: laid.append(1))
+    seed = next(s for s in range(200) if _side(make_plan(s, (400, 300), **TWO).face))
+    plan = make_plan(seed, (400, 300), **TWO)
+    canvas = Canvas(
+        np.zeros((300, 400, 3), np.float32), np.zeros((300, 400), np.uint8), np.zeros((300, 400), np.float32),
+        plan.camera,
+    )  # fmt: skip
+    assert plan.face is not None and plan.second is not None
+    plates.paint_plates(Draw(seed, "plates"), canvas, plan.face, plan.second)
+    assert laid == []
+    plates.paint_plates(Draw(seed, "plates"), canvas, plan.face, None)
+    assert laid
+
+
+def _side(face: Face | None) -> bool:
+    return face is not None and face.layout == "side"
