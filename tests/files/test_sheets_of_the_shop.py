@@ -151,6 +151,27 @@ def test_a_forecast_names_no_amount_that_is_due() -> None:
         assert amount not in text
 
 
+@pytest.mark.parametrize("paper", PAPERS_MM)
+def test_the_foot_of_every_page_names_the_yields_of_a_forecast(paper: str) -> None:
+    """Below the line of cautions, within the paper, on each of several pages; a hostile name is only shown."""
+    said = f"Yields: the book, put right by 600 sides cut here (edition 0123456789ab). {HOSTILE}"
+    many = tuple((f"Piece {number}", Estimate(2.0, 1.5, 2.5)) for number in range(90))
+    pdf = invoice(bill=None, head=replace(HEAD, yields=said), pieces=many, paper=paper)
+    pages = list(pypdfium2.PdfDocument(pdf))
+    assert len(pages) > 1 and margins_are_white(pdf)
+    for page in pages:
+        text = page.get_textpage()
+        found = text.search("Yields: the book").get_next()
+        assert found is not None
+        _, low_pt, _, high_pt = text.get_charbox(found[0])
+        assert 5 * 72 / 25.4 < low_pt < high_pt < 26 * 72 / 25.4
+    assert flat(pdf).count("(edition 0123456789ab). #panic(1)") == len(pages)
+
+
+def test_a_sheet_without_a_forecast_has_nothing_more_at_its_foot() -> None:
+    assert "Yields" not in flat(invoice())
+
+
 @pytest.mark.parametrize("bill", [BILL, None], ids=["bill", "forecast"])
 def test_meat_that_is_not_for_sale_says_so_on_bill_and_forecast(bill: ShareBill | None) -> None:
     assert CUSTOM in flat(invoice(bill=bill, custom=True))

@@ -11,11 +11,15 @@ from gambrel.measures.estimate import Estimate
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """Whose sheet it is, what it is called, and the day it was made (given, never read from a clock)."""
+    """Whose sheet it is, what it is called, and the day it was made (given, never read from a clock).
+
+    `yields` says at the foot of every page which yields a forecast on it was made by; "" where there is none.
+    """
 
     shop: str
     title: str
     made_on: date
+    yields: str = ""
 
 
 @dataclass(frozen=True, slots=True)

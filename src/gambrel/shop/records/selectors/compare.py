@@ -19,6 +19,7 @@ from gambrel.shop.records.named_sides import sides_of_animals
 from gambrel.shop.records.selectors.plan import accepted_plan, known_to, models_to, planned_by, prices_of
 from gambrel.shop.records.shop_yields import Taught
 from gambrel.shop.records.week import faces_of
+from gambrel.shop.records.yields_said import yields_said
 from gambrel.standards.nutrition import Nutrition, nutrition_source, steaks
 
 DRAWS = 400
@@ -59,12 +60,12 @@ def compare_page(*, title: str, with_prices: bool) -> ComparePage:
 def poster_pdf(*, paper: str, with_prices: bool) -> bytes | None:
     """The comparison on one page to hang up; None without an accepted plan."""
     plan = accepted_plan()
-    sheet = _sheet(plan.key) if plan is not None else None
-    if sheet is None or not sheet.kinds:
+    if plan is None or not _sheet(plan.key).kinds:
         return None
-    return kinds_pdf(
-        replace(sheet, kinds=tuple(_priced(face, with_prices) for face in sheet.kinds)), paper=paper
-    )
+    sheet = _sheet(plan.key)
+    head = replace(sheet.head, yields=yields_said(known_to(plan.key)))
+    kinds = tuple(_priced(face, with_prices) for face in sheet.kinds)
+    return kinds_pdf(replace(sheet, head=head, kinds=kinds), paper=paper)
 
 
 def _priced(face: KindFace, with_prices: bool) -> KindFace:

@@ -26,6 +26,7 @@ from gambrel.shop.records.selectors.forecast_ways import Held, OnRail, WayChoice
 from gambrel.shop.records.selectors.plan import accepted_plan
 from gambrel.shop.records.shop_yields import Taught
 from gambrel.shop.records.week import faces_of, kinds_of_shop, sides_on_rail
+from gambrel.shop.records.yields_said import yields_said
 
 LEAST_CHANGE_KG = 0.005
 LISTED_LAST = ("trims", "bone", "fat", "suet")
@@ -281,6 +282,7 @@ def forecast_sheet_pdf(page: ForecastPage, shop: ShopProfile, *, paper: str, tod
         _intervals(page.shown, page.hanging.animal.species), key=lambda one: (one.group, -one.kg.mean)
     )
     notes = tuple(finding_spoken(finding) for finding in page.findings)
-    sheet = ForecastSheet(Head(shop.name, f"Side {page.side}", today), page.shown.cutout, tuple(pieces),
-                          totals, facts, notes=notes)  # fmt: skip
+    yields = yields_said(page.known) if page.known else ""
+    head = Head(shop.name, f"Side {page.side}", today, yields)
+    sheet = ForecastSheet(head, page.shown.cutout, tuple(pieces), totals, facts, notes=notes)
     return forecast_pdf(sheet, paper=paper)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from functools import lru_cache
 from uuid import UUID
@@ -27,6 +27,7 @@ from gambrel.shop.records.selectors.plan_answers import Checks, More, checks_of,
 from gambrel.shop.records.services.plan import BUSY
 from gambrel.shop.records.shop_yields import Taught
 from gambrel.shop.records.stored import restored
+from gambrel.shop.records.yields_said import yields_said
 
 SHEET_DRAWS = 1000
 
@@ -193,7 +194,9 @@ def plan_sheet_pdf(plan: Plan, *, paper: str) -> bytes:
                                            models=models)
                  for number, side in enumerate(sides) if side.cut_on}  # fmt: skip
     journey = Journey(week, {}, sides, result, forecasts, None, {}, ())
-    return plan_pdf(plan_sheet(journey, cuts), paper=paper)
+    sheet = plan_sheet(journey, cuts)
+    head = replace(sheet.head, yields=yields_said(known_to(plan.key)))
+    return plan_pdf(replace(sheet, head=head), paper=paper)
 
 
 def _accepted_before(plan: Plan) -> Plan | None:

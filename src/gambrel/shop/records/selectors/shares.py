@@ -27,6 +27,7 @@ from gambrel.shop.records.selectors.forecast_ways import WayChoice, open_choices
 from gambrel.shop.records.shop_yields import Taught, models_of, taught
 from gambrel.shop.records.stored import restored
 from gambrel.shop.records.week import faces_of, hanging_of, kinds_of_shop
+from gambrel.shop.records.yields_said import yields_said
 
 DRAWS, SEED = 800, 1
 CLOSED_SHOWN = 30
@@ -198,8 +199,10 @@ def invoice_pdf(shop: ShopProfile, share: Share, *, on: date, paper: str) -> byt
     hanging = _hanging(share.animal)
     figures = figures_of(share, shop, hanging)
     title = f"Invoice {share.code}" if figures.bill else f"What is foretold of share {share.code}"
+    # A bill is by what was weighed: no yields are in it.
+    yields = "" if figures.bill else yields_said(figures.known)
     return share_invoice_pdf(
-        Head(shop.name, title, on), bill=figures.bill, forecast=figures.forecast, taken_kg=figures.taken_kg,
+        Head(shop.name, title, on, yields), bill=figures.bill, forecast=figures.forecast, taken_kg=figures.taken_kg,
         owner=share.customer.name, animal=share.animal.tag, portion=share.portion, hot_kg=figures.hot_kg,
         deposit_cents=figures.terms.deposit_cents, custom=share.animal.inspected == "custom",
         pieces=[(shipped_cuts()[slug].shop_name(hanging.animal.species), kg)
