@@ -34,6 +34,13 @@ TABLES = {
     "gambrel.files.sheets.cautions": ("CUTTING", "FOOT", "SHORT"),
     "gambrel.files.sheets.grinding_record": ("facts", "notes", "KEEP"),
     "gambrel.files.sheets.share_invoice": ("facts", "columns", "rows"),
+    "gambrel.grind.rules": (
+        "species_are_kept_apart",
+        "inspection_is_kept_apart",
+        "each_owner_gets_his_own",
+        "added_fat_only_where_the_name_allows",
+        "a_named_primal_holds_only_itself",
+    ),
     "gambrel.files.shop_sheets": ("facts", "notes", "_REGION_NAMES", "_PART_OF", "_GROUPS", "_bid_words"),
     "gambrel.files.drawing.yields": ("LOOKS",),
     "gambrel.shop.records.selectors.forecast": ("facts",),

@@ -198,6 +198,14 @@ def grinding(**changed: Any) -> bytes:
     return grinding_record_pdf(said.pop("head", HEAD), said.pop("record"), **said)
 
 
+def test_the_record_names_every_species_that_was_carried_over() -> None:
+    """C: anything carried over from the lot before [9 CFR 320.1(b)(4)(i)(C)]."""
+    left = Material("carried over from G26063-0", 0.5, 80.0, "bison", "", "G26063-0", date(2026, 3, 4),
+                    carried_from="G26063-0", mixed=(("bison", 0.6), ("cattle", 0.4)))  # fmt: skip
+    text = flat(grinding(record=replace(BATCH, materials=(left, OWN))))
+    assert "carried over from G26063-0 bison, cattle 80.0 %" in text
+
+
 def test_the_record_has_every_field_of_the_rule_under_its_letter() -> None:
     """A and B plants, lots and days, C materials, D made, E cleaned [9 CFR 320.1(b)(4)(i)]; 36.5 F are 2.5 C."""
     text = flat(grinding())

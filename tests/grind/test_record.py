@@ -90,3 +90,38 @@ def test_the_name_says_every_species_and_the_larger_share_first(
 def test_tubs_of_one_species_count_together() -> None:
     record = replace(WHOLE, materials=(replace(TRIM, species="bison", weight_kg=5.0), TRIM, BOX))
     assert record.species_kg == {"cattle": 16.0, "bison": 5.0}
+
+
+# Left over from 6 kg of bison with 4 kg of cattle: six parts in ten, four parts in ten.
+LEFT = replace(TRIM, name="carried over from G26068-0", species="bison", weight_kg=0.5, carried_from="G26068-0",
+               mixed=(("bison", 0.6), ("cattle", 0.4)))  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("name", "fresh", "kg", "right"),
+    [
+        # 0.5 kg of it are 0.3 kg of bison and 0.2 kg of cattle, beside 10 kg of fresh trim
+        ("ground-bison", "bison", {"bison": 10.3, "cattle": 0.2}, False),
+        ("ground-beef", "cattle", {"cattle": 10.2, "bison": 0.3}, False),
+        ("ground-bison-and-beef", "bison", {"bison": 10.3, "cattle": 0.2}, True),
+        ("ground-beef-and-bison", "bison", {"bison": 10.3, "cattle": 0.2}, False),
+        ("ground-beef-and-bison", "cattle", {"cattle": 10.2, "bison": 0.3}, True),
+    ],
+)
+def test_what_a_mixed_batch_left_counts_as_each_of_its_species(
+    name: str, fresh: str, kg: dict[str, float], right: bool
+) -> None:
+    record = replace(WHOLE, materials=(LEFT, replace(TRIM, species=fresh, weight_kg=10.0)))
+    assert record.species_kg == pytest.approx(kg) and list(record.species_kg) == list(kg)
+    assert (record.misnamed(GROUND_NAMES[name]) == ()) == right
+    assert sum(record.species_kg.values()) == pytest.approx(record.in_kg)
+
+
+def test_the_finding_weighs_every_species_of_what_was_carried_over() -> None:
+    record = replace(WHOLE, materials=(LEFT, replace(TRIM, species="bison", weight_kg=10.0)))
+    (found,) = record.misnamed(GROUND_NAMES["ground-bison"])
+    assert found.given == "10.30 kg bison, 0.20 kg cattle"
+
+
+def test_trim_of_one_species_is_all_of_that() -> None:
+    assert TRIM.species_share == {"cattle": 1.0} and LEFT.species_share == {"bison": 0.6, "cattle": 0.4}

@@ -8,6 +8,7 @@ import pytest
 
 from gambrel.grind import GROUND_NAMES, GrindPlan, GroundProduct, Trim
 from gambrel.grind.names import label_words
+from gambrel.grind.rules import why_not
 from gambrel.measures import CannotDo
 
 MakeTrim = Callable[..., Trim]
@@ -106,6 +107,34 @@ def test_two_species_are_named_with_the_larger_first(
     assert used(made) == {"bull": pytest.approx(60), "beef": pytest.approx(40, abs=1e-3)}
     assert made.batches[0].label[0] == "GROUND BISON AND BEEF"
     assert any("amenable" in warning for warning in made.batches[0].warnings())
+
+
+BOTH = (("bison", 0.7), ("cattle", 0.3))
+
+
+@pytest.mark.parametrize(
+    ("name", "why"),
+    [
+        ("ground-bison", "cattle does not go into ground bison"),
+        ("ground-beef", "bison does not go into ground beef"),
+        ("hamburger", "bison does not go into hamburger"),
+        ("ground-bison-and-beef", ""),
+        ("ground-beef-and-bison", ""),
+    ],
+)
+def test_meat_of_two_species_goes_only_where_both_are_named(
+    name: str, why: str, trim: MakeTrim, product: MakeProduct
+) -> None:
+    assert why_not(trim("left", 0.5, 85, species="bison", mixed=BOTH), product(name, 85)) == why
+
+
+def test_meat_of_two_species_counts_by_its_shares_where_they_are_named(
+    trim: MakeTrim, product: MakeProduct, plan: MakePlan
+) -> None:
+    """10 kg of 70 % bison and x kg of cattle make 50 % bison: 7 = 0.5 (10 + x), so 4 kg of cattle and 14 in all."""
+    trims = [trim("left", 10, 85, species="bison", mixed=BOTH), trim("beef", 100, 85)]
+    made = plan(trims, [product("ground-bison-and-beef", 85, first_species_pct=50)])
+    assert used(made) == {"left": pytest.approx(10, abs=1e-3), "beef": pytest.approx(4, abs=1e-3)}
 
 
 def test_state_and_federal_stay_apart(trim: MakeTrim, product: MakeProduct, plan: MakePlan) -> None:

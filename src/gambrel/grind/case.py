@@ -25,7 +25,10 @@ _MUSCLE_OFFAL = ("cheek-meat", "weasand")
 
 @dataclass(frozen=True, slots=True)
 class Trim:
-    """One tub of trim: its weight, lean point and what the rules ask of it. `owner` is "" unless custom."""
+    """One tub of trim: its weight, lean point and what the rules ask of it. `owner` is "" unless custom.
+
+    `mixed` is each species with its share of the weight, where a tub is of more than one; empty: all is `species`.
+    """
 
     id: str
     weight_kg: float
@@ -39,10 +42,16 @@ class Trim:
     age_days: int | None = None
     cost_cents_per_kg: float = 0.0
     lot: str = ""
+    mixed: tuple[tuple[str, float], ...] = ()
 
     @property
     def fat_pct(self) -> float:
         return 100.0 - self.lean_pct
+
+    @property
+    def species_share(self) -> dict[str, float]:
+        """Every species in it and its share of the weight."""
+        return dict(self.mixed) or {self.species: 1.0}
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,7 @@ class Material:
     """One tub in a batch. `carried_from` is the batch it was left over from in the grinder, "" for trim.
 
     `plant` is the number of the establishment that supplied it; `lot` that plant's lot, or the cutting's own.
+    `mixed` is each species with its share of the weight, where it is of more than one; empty: all is `species`.
     """
 
     name: str
@@ -36,6 +37,12 @@ class Material:
     own: bool = True
     where: str = ""
     """Where a person puts it right: the animal of own trim."""
+    mixed: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def species_share(self) -> dict[str, float]:
+        """Every species in it and its share of the weight."""
+        return dict(self.mixed) or {self.species: 1.0}
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,10 +69,11 @@ class GrindingRecord:
 
     @property
     def species_kg(self) -> dict[str, float]:
-        """What each species weighs in it, the most first; what was carried over counts as what it is named first."""
+        """What each species weighs in it, the most first; meat of several counts as each by its share."""
         kg: dict[str, float] = {}
         for one in self.materials:
-            kg[one.species] = kg.get(one.species, 0.0) + one.weight_kg
+            for species, share in one.species_share.items():
+                kg[species] = kg.get(species, 0.0) + share * one.weight_kg
         return dict(sorted(kg.items(), key=lambda item: -item[1]))
 
     def misnamed(self, name: GroundName) -> tuple[Finding, ...]:

@@ -29,9 +29,11 @@ Columns = Mapping[tuple[str, str], int]
 
 
 def species_are_kept_apart(trim: Trim, product: GroundProduct) -> str:
-    if trim.species in product.name.species:
-        return ""
-    return f"{trim.species} does not go into {product.name.words.lower()}"
+    """Every species of a tub that is of more than one: meat that is ground together cannot be told apart again."""
+    for species in trim.species_share:
+        if species not in product.name.species:
+            return f"{species} does not go into {product.name.words.lower()}"
+    return ""
 
 
 def inspection_is_kept_apart(trim: Trim, product: GroundProduct) -> str:
@@ -176,7 +178,9 @@ def species_in_the_shares_named(
     if product.first_species_pct is None:
         return None
     first, share = product.name.species[0], product.first_species_pct
-    terms = _of(columns, product, lambda trim_id: 100.0 * (trims[trim_id].species == first) - share)
+    terms = _of(
+        columns, product, lambda trim_id: 100.0 * trims[trim_id].species_share.get(first, 0.0) - share
+    )
     problem.rule(f"{product.id}: {first} is {share:g} %", terms, low=0.0, high=0.0)
     return Rule(f"{first} is {share:g} % and named first", product.name.cite, product.name.mark)
 

@@ -47,7 +47,8 @@ def grinding_record_pdf(
 
 def _row(one: Material) -> list[str]:
     made = "" if one.made_on is None else f"{one.made_on:%Y-%m-%d}"
-    said = (one.plant, one.lot, made, one.name, one.species, f"{one.lean_pct:.1f} %", _weight(one.weight_kg))
+    species = ", ".join(one.species_share)
+    said = (one.plant, one.lot, made, one.name, species, f"{one.lean_pct:.1f} %", _weight(one.weight_kg))
     return [words_shown(text) for text in said]
 
 

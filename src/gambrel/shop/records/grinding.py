@@ -7,8 +7,8 @@ from django.utils import timezone
 from gambrel.grind import GroundProduct
 from gambrel.grind.names import GROUND_NAMES
 from gambrel.grind.record import GrindingRecord, Material
+from gambrel.shop.records.batch_species import line_shares, standing_inputs
 from gambrel.shop.records.models import Batch, BatchInput
-from gambrel.shop.records.tubs import standing_inputs
 
 
 def product_of(batch: Batch) -> GroundProduct:
@@ -37,10 +37,11 @@ def material_of(line: BatchInput) -> Material:
     """Trim of the shop's own has the plant that killed it, and the cutting's lot and day."""
     weight_kg = float(line.weight_kg)
     if line.carried is not None:
+        shares = line_shares(line)
         return Material(
-            f"carried over from {line.carried.code}", weight_kg, line.lean_pct,
-            GROUND_NAMES[line.carried.name].species[0], "", line.carried.code,
-            timezone.localtime(line.carried.begun_at).date(), carried_from=line.carried.code,
+            f"carried over from {line.carried.code}", weight_kg, line.lean_pct, shares[0][0], "",
+            line.carried.code, timezone.localtime(line.carried.begun_at).date(), carried_from=line.carried.code,
+            mixed=shares if len(shares) > 1 else (),
         )  # fmt: skip
     if line.bought is not None:
         box = line.bought

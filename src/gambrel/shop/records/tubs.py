@@ -15,8 +15,9 @@ from gambrel.catalog.cuts import shipped_cuts
 from gambrel.catalog.kinds import Kind
 from gambrel.grind import Trim
 from gambrel.grind.lean_points import LeanPoint, LeanTested, learned_lean_points
-from gambrel.grind.names import GROUND_NAMES, PRIMALS
+from gambrel.grind.names import PRIMALS
 from gambrel.measures import CannotDo, Finding
+from gambrel.shop.records.batch_species import shares_of_lines, species_shares, standing_inputs
 from gambrel.shop.records.models import (
     Batch,
     BatchInput,
@@ -36,6 +37,7 @@ FRESH_KEPT_DAYS = 30
 """Fresh trim is ground, packed or frozen within days: what was forgotten for so long is no meat for the grinder any
 more. Its lot's balance still says that it is missing."""
 DUST_KG = 0.02
+LEAST_CARRIED_KG = 0.02
 TESTS_LEARNED_FROM = 300
 
 NAMED_LEAN_PCT = {slug: cut.lean_pct for slug, cut in shipped_cuts().items() if cut.lean_pct is not None}
@@ -53,7 +55,8 @@ MAY_BE_GROUND = tuple(
 class Tub:
     """Trim as the grinder takes it. `id` is w, b or c (weighed, bought, carried over) and the number of its line.
 
-    `lean_pct` is what it counts as: the shop's own figure where tests have told it, else that of its name.
+    `lean_pct` is what it counts as: the shop's own figure where tests have told it, else that of its name. `mixed`
+    is each species with its share, where it is of more than one, as what stays in the grinder may be.
     """
 
     id: str
@@ -73,6 +76,7 @@ class Tub:
     weight: ScaleWeight | None = None
     bought: BoughtTrim | None = None
     carried: Batch | None = None
+    mixed: tuple[tuple[str, float], ...] = ()
 
     def age_days(self, on: date) -> int:
         return (on - self.made_on).days
@@ -86,7 +90,7 @@ class Tub:
             inspected=self.inspected, owner=self.owner, lot=self.lot, age_days=age,
             fat_class=cut is not None and cut.use == "fat",
             primal=cut.primal if cut and cut.primal in PRIMALS else "",
-            cost_cents_per_kg=0.0 if self.owner else self.cost_cents_per_kg,
+            cost_cents_per_kg=0.0 if self.owner else self.cost_cents_per_kg, mixed=self.mixed,
         )  # fmt: skip
 
 
@@ -146,23 +150,25 @@ def carried_tub(batch: Batch) -> Tub:
     )
     on = sum(float(line.weight_kg) for line in BatchInput.objects.standing().filter(carried=batch))
     kinds = {line.weight.cutting.side.animal.kind for line in lines if line.weight is not None}
-    species = GROUND_NAMES[batch.name].species[0]
+    shares = shares_of_lines(lines) or species_shares(batch)
+    species = shares[0][0]
     return Tub(
         id=f"c{batch.pk}", slug=batch.name, kind=kinds.pop() if len(kinds) == 1 else species, species=species,
+        mixed=shares if len(shares) > 1 else (),
         inspected=batch.inspected, owner=batch.owner_name, left_kg=max(0.0, in_kg - float(batch.out_kg or 0) - on),
         lean_pct=lean_pct, made_on=timezone.localtime(batch.begun_at).date(), lot=batch.code, plant="",
         is_frozen=False, where=batch.code, carried=batch,
     )  # fmt: skip
 
 
-def standing_inputs(batch: Batch) -> list[BatchInput]:
-    """What went into a batch and was not taken out again, in the order it was weighed."""
-    rows = BatchInput.objects.standing().filter(batch=batch)
-    return list(
-        rows.select_related("weight__cutting__side__animal", "bought", "carried", "by")
-        .prefetch_related("weight__cutting__lots")
-        .order_by("at", "pk")
-    )
+def left_in_grinder(batch: Batch) -> list[Tub]:
+    """Carry-over: what the batch before this one left in the grinder, unless it was cleaned since. One, or none."""
+    before = Batch.objects.filter(ended_at__isnull=False, begun_at__lte=batch.begun_at).exclude(pk=batch.pk)
+    last = before.order_by("-begun_at", "-pk").first()
+    if last is None or last.clean_up_id != batch.clean_up_id:
+        return []
+    tub = carried_tub(last)
+    return [tub] if tub.left_kg >= LEAST_CARRIED_KG else []
 
 
 def lean_points(offered: Mapping[str, float]) -> Mapping[str, LeanPoint]:

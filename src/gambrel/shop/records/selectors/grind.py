@@ -16,19 +16,18 @@ from gambrel.grind.lean_points import LeanPoint
 from gambrel.grind.names import FAT_TEST_PCT, GROUND_NAMES, GroundName
 from gambrel.grind.record import GrindingRecord
 from gambrel.grind.rules import why_not
+from gambrel.shop.records.batch_species import standing_inputs
 from gambrel.shop.records.grinding import product_of, record_of
 from gambrel.shop.records.models import Batch, BatchInput, CleanUp, LeanTest, ShopProfile
 from gambrel.shop.records.tubs import (
     Tub,
-    carried_tub,
     lean_points,
+    left_in_grinder,
     named_lean_pct,
-    standing_inputs,
     tubs_on_hand,
 )
 
 DONE_SHOWN, MOST_OPEN = 20, 20
-LEAST_CARRIED_KG = 0.02
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +108,10 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class BatchPage:
-    """A batch: what it is to be, what is in it, which tubs may go in (with what lies in the grinder), its tests."""
+    """A batch: what it is to be, what is in it, which tubs may go in (with what lies in the grinder), its tests.
+
+    `kept_apart` lies in the grinder and may not go in, with the reason: it has to be cleaned out first.
+    """
 
     batch: Batch
     name: GroundName
@@ -118,6 +120,7 @@ class BatchPage:
     tubs: tuple[Tub, ...]
     lines: tuple[BatchLine, ...]
     tests: tuple[LeanTest, ...]
+    kept_apart: tuple[tuple[Tub, str], ...] = ()
 
     @property
     def lean_pct(self) -> float | None:
@@ -164,7 +167,8 @@ def batch_page(batch: Batch, today: date) -> BatchPage:
         for one in batch.asked
         if one["tub"] in by_id
     )
-    allowed = [tub for tub in [*on_hand, *_left_in_grinder(batch)] if not why_not(tub.as_trim(), product)]
+    left = left_in_grinder(batch) if batch.ended_at is None else []
+    allowed = [tub for tub in [*on_hand, *left] if not why_not(tub.as_trim(), product)]
     rows = BatchInput.objects.filter(batch=batch).select_related("weight", "bought", "carried", "by")
     every = list(rows.order_by("-at", "-pk"))
     replaced = {line.corrects_id for line in every}
@@ -176,19 +180,8 @@ def batch_page(batch: Batch, today: date) -> BatchPage:
         tubs=tuple(allowed),
         lines=tuple(BatchLine(line, _slug_of(line), line.pk in replaced) for line in every),
         tests=tuple(batch.lean_tests.select_related("by").order_by("-at", "-pk")),
+        kept_apart=tuple((tub, why) for tub in left if (why := why_not(tub.as_trim(), product))),
     )
-
-
-def _left_in_grinder(batch: Batch) -> list[Tub]:
-    """Carry-over: what the batch before left in the grinder, unless it was cleaned since."""
-    if batch.ended_at is not None:
-        return []
-    before = Batch.objects.filter(ended_at__isnull=False, begun_at__lte=batch.begun_at).exclude(pk=batch.pk)
-    last = before.order_by("-begun_at", "-pk").first()
-    if last is None or last.clean_up_id != batch.clean_up_id:
-        return []
-    tub = carried_tub(last)
-    return [tub] if tub.left_kg >= LEAST_CARRIED_KG else []
 
 
 def _tub_id(line: BatchInput) -> str:

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from gambrel.catalog.cuts import shipped_cuts
 from gambrel.grind.names import GROUND_NAMES
-from gambrel.grind.rules import why_not
+from gambrel.grind.rules import species_are_kept_apart, why_not
 from gambrel.measures import CannotDo, Finding, Findings
 from gambrel.shop.clock import now
 from gambrel.shop.records.grinding import product_of, record_of
@@ -33,7 +33,7 @@ from gambrel.shop.records.models import (
 from gambrel.shop.records.services.once import written_once
 from gambrel.shop.records.services.shop import change_shop
 from gambrel.shop.records.services.trail import record
-from gambrel.shop.records.tubs import MAY_BE_GROUND, Tub, carried_tub, tub_of
+from gambrel.shop.records.tubs import MAY_BE_GROUND, Tub, carried_tub, left_in_grinder, tub_of
 
 SCALE_SHARE = Decimal("0.02")
 """Two scales and a wet tub may differ by so much before a weight is more than there is."""
@@ -134,13 +134,23 @@ def begin(
     findings.stop_if_any()
     at = now()
     cleaned = CleanUp.objects.filter(at__lte=at).order_by("-at", "-pk").first()
-    batch = Batch.objects.create(key=key, code=f"new {key}"[:20], name=name, lean_pct=lean_pct, inspected=inspected,
-                                 owner_name=owner_name, clean_up=cleaned, asked=asked, begun_at=at,
-                                 begun_by=by)  # fmt: skip
+    batch = Batch(key=key, code=f"new {key}"[:20], name=name, lean_pct=lean_pct, inspected=inspected,
+                  owner_name=owner_name, clean_up=cleaned, asked=asked, begun_at=at, begun_by=by)  # fmt: skip
+    _stop_if_grinder_holds_other_species(batch)
+    batch.save()
     batch.code = f"G{timezone.localtime(at):%y%j}-{batch.pk}"
     batch.save(update_fields=("code",))
     record(by, "began a batch", batch, after={"name": name, "lean_pct": lean_pct, "asked": asked})
     return batch
+
+
+def _stop_if_grinder_holds_other_species(batch: Batch) -> None:
+    """What the batch before left in the grinder goes into the next one whether it is weighed or not."""
+    for tub in left_in_grinder(batch):
+        if refused := species_are_kept_apart(tub.as_trim(), product_of(batch)):
+            raise CannotDo([Finding("grinder", f"{tub.left_kg:.2f} kg left over from batch {tub.lot}; {refused}",
+                                    "a grinder without meat of another species", "Clean the grinder and enter it, or "
+                                    "begin a name that says every species.")])  # fmt: skip
 
 
 @transaction.atomic
