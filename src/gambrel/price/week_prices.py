@@ -15,7 +15,10 @@ from gambrel.price.week_own import of_the_animals
 
 @dataclass(frozen=True, slots=True)
 class ProductPrice:
-    """One product of the counter: weight the plan sells, price today and new, and what it costs."""
+    """One product of the counter: weight the plan sells, price today and new, and what it costs.
+
+    `frozen`: what is sold of it out of the freezer, which is a product of its own.
+    """
 
     slug: str
     group: str
@@ -23,6 +26,7 @@ class ProductPrice:
     today_cents_per_kg: float
     new_cents_per_kg: float
     cost_cents_per_kg: float
+    frozen: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +73,7 @@ def price_week(
         sold_kg[sale.demand] = sold_kg.get(sale.demand, 0.0) + sale.kg
     products = [
         ProductPrice(demand.slug, demand.group.name, sold_kg[number], demand.steps[0].price_cents_per_kg,
-                     new[demand.name], cost[demand.name] / made_kg[demand.name])
+                     new[demand.name], cost[demand.name] / made_kg[demand.name], demand.frozen)
         for number, demand in enumerate(week.demands)
         if number in sold_kg and demand.name in made_kg and demand.name in new
     ]  # fmt: skip

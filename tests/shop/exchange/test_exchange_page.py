@@ -102,6 +102,21 @@ def test_steps_of_a_product_come_together(owner_client: Client) -> None:
     ]
 
 
+def test_what_the_freezer_sells_comes_with_the_first_row_or_stays_as_it_is(owner_client: Client) -> None:
+    Demand.objects.filter(slug="flank-steak").delete()
+    head = "cut,kinds,upto_kg,price_per_kg,frozen_upto_kg,frozen_price_per_kg,frozen_kept_per_kg\n"
+    accept(owner_client, bring(owner_client, "demand", head + "flank-steak,wagyu,3,60,2,40,25.5\n"))
+    said = ("frozen_upto_kg", "frozen_price_cents_per_kg", "frozen_kept_cents_per_kg")
+    assert Demand.objects.filter(slug="flank-steak").values_list(*said).get() == (2.0, 4000.0, 2550.0)
+    accept(
+        owner_client,
+        bring(owner_client, "demand", "cut,kinds,upto_kg,price_per_kg\nflank-steak,wagyu,4,61\n"),
+    )
+    assert Demand.objects.filter(slug="flank-steak").values_list(*said).get() == (2.0, 4000.0, 2550.0)
+    half = bring(owner_client, "demand", head + "flank-steak,wagyu,3,60,,40,\n").content.decode()
+    assert "both frozen_upto and frozen_price, or neither" in half and "Store it" not in half
+
+
 def test_orders_and_suppliers_come_from_a_workbook(owner_client: Client) -> None:
     book, out = openpyxl.Workbook(), io.BytesIO()
     sheet = book.active

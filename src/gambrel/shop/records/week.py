@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from types import MappingProxyType
 from typing import Any
@@ -12,6 +13,7 @@ from gambrel.catalog.bill import Bill as Paid
 from gambrel.catalog.kinds import Kind, read_kinds, shipped_kinds
 from gambrel.catalog.tree_totals import GRINDING_MINUTES_PER_100KG
 from gambrel.measures import Findings
+from gambrel.plan.read_week import SHELF_DAYS
 from gambrel.plan.week import Demand, Grinding, Group, Hanging, Margin, Order, Pin, Shop, Step, Week
 from gambrel.shop.records import models
 from gambrel.shop.records.hung import Losses, cooler_of, losses_here
@@ -25,8 +27,9 @@ from gambrel.shop.records.models import (
     ShopProfile,
     Side,
 )
+from gambrel.shop.records.shop_limits import freezer_of, overtime_of, room_of
 from gambrel.shop.records.sold_pieces import off_the_side
-from gambrel.shop.records.week_extras import dealt, shares_of, stock_on_hand
+from gambrel.shop.records.week_extras import dealt, frozen_on_hand, shares_of, stock_on_hand
 
 
 def kinds_of_shop() -> Mapping[str, Kind]:
@@ -72,6 +75,9 @@ def shop_of(profile: ShopProfile, *, start: date, days: int) -> Shop:
         trim=profile.trim,
         waste_cents_per_kg=profile.waste_cents_per_kg,
         hanging_on_cents_per_kg=profile.hanging_on_cents_per_kg,
+        overtime=overtime_of(profile),
+        room=room_of(profile),
+        freezer=freezer_of(profile),
     )
 
 
@@ -170,7 +176,9 @@ def week_of(profile: ShopProfile, *, start: date, days: int) -> Week:
     kinds = kinds_of_shop()
     shop = shop_of(profile, start=start, days=days)
     sides = list(sides_on_rail())
-    demands = tuple(map(demand_of, models.Demand.objects.all()))
+    rows = list(models.Demand.objects.all())
+    demands = tuple(map(demand_of, rows))
+    frozen = tuple(frozen_demand_of(row) for row in rows if row.frozen_upto_kg is not None)
     orders = models.Order.objects.filter(state=OrderState.OPEN, by_day__range=(start, shop.end)).order_by(
         "pk"
     )
@@ -180,13 +188,14 @@ def week_of(profile: ShopProfile, *, start: date, days: int) -> Week:
     animals = tuple(hanging_of(sides, kinds, faces_of(sides), weighings_of(sides)))
     shares = shares_of(animals)
     wanted = ({one.slug for one in demands} | {one.slug for one in promised}) & planned
+    wanted_frozen = {one.slug for one in frozen} & planned
     return Week(
         shop=shop,
         animals=dealt(animals, shares),
-        demands=demands,
+        demands=(*demands, *frozen),
         orders=promised,
         kinds=kinds,
-        stock=stock_on_hand(kinds, wanted, start=start),
+        stock=(*stock_on_hand(kinds, wanted, start=start), *frozen_on_hand(kinds, wanted_frozen)),
         shares=shares,
     )
 
@@ -207,6 +216,14 @@ def demand_of(row: models.Demand) -> Demand:
         row.salvage_cents_per_kg,
         row.lean_pct,
     )
+
+
+def frozen_demand_of(row: models.Demand) -> Demand:
+    """What is bought of the same product out of the freezer, at one price; it keeps there as long as the tables say."""
+    fresh = demand_of(row)
+    step = Step(float(row.frozen_upto_kg or 0.0), float(row.frozen_price_cents_per_kg or 0.0))
+    return replace(fresh, steps=(step,), frozen=True, shelf_days=SHELF_DAYS[fresh.is_ground, True],
+                   salvage_cents_per_kg=0.0, kept_cents_per_kg=row.frozen_kept_cents_per_kg)  # fmt: skip
 
 
 def order_of(row: models.Order) -> Order:

@@ -1,11 +1,12 @@
-"""What the plan starts from besides sides, counter and orders: fresh packs on hand, and shares of the animals."""
+"""What the plan starts from besides sides, counter and orders: packs, fresh and frozen, and shares of animals."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import date
+from typing import Any
 
-from django.db.models import Sum
+from django.db.models import QuerySet, Sum
 
 from gambrel.catalog.kinds import Kind
 from gambrel.catalog.portions import PORTIONS
@@ -21,19 +22,34 @@ from gambrel.shop.records.stored import restored
 
 
 def stock_on_hand(kinds: Mapping[str, Kind], slugs: Iterable[str], *, start: date) -> tuple[Stock, ...]:
-    """Fresh packs in the case that may still be sold when the plan starts, gathered by product, kind and last day.
-
-    Nobody's own meat, no lot that is held, and nothing from the freezer: what the counter takes frozen is not asked.
-    """
-    rows = OnHand.objects.filter(place=Place.CASE, use_by__gte=start, slug__in=set(slugs), lot__owner_name="")
-    rows = rows.exclude(lot__inspected="custom")
-    free = rows.exclude(lot__in=held_lots(rows.values_list("lot", flat=True).distinct()))
-    told = ("slug", "species", "lot__kind", "lot__inspected", "use_by")
-    lines = free.values_list(*told).annotate(kg=Sum("net_kg")).order_by(*told)
+    """Fresh packs in the case that may still be sold when the plan starts, gathered by product, kind and last day."""
+    rows = _to_be_sold(OnHand.objects.filter(place=Place.CASE, use_by__gte=start, slug__in=set(slugs)))
     return tuple(
-        Stock(slug, _whose(kind, species, kinds), float(kg), use_by, inspected=inspected)
-        for slug, species, kind, inspected, use_by, kg in lines
+        Stock(slug, _whose(kind, species, kinds), kg, use_by, inspected=inspected)
+        for slug, species, kind, inspected, use_by, kg in _gathered(rows, "use_by")
     )
+
+
+def frozen_on_hand(kinds: Mapping[str, Kind], slugs: Iterable[str]) -> tuple[Stock, ...]:
+    """Packs in the freezer of products that are sold out of it; what was frozen in time has no last day here."""
+    rows = _to_be_sold(OnHand.objects.filter(place=Place.FREEZER, slug__in=set(slugs)))
+    return tuple(
+        Stock(slug, _whose(kind, species, kinds), kg, frozen=True, inspected=inspected)
+        for slug, species, kind, inspected, kg in _gathered(rows)
+    )
+
+
+def _to_be_sold(rows: QuerySet[OnHand]) -> QuerySet[OnHand]:
+    """Nobody's own meat, and no lot that is held."""
+    free = rows.filter(lot__owner_name="").exclude(lot__inspected="custom")
+    return free.exclude(lot__in=held_lots(free.values_list("lot", flat=True).distinct()))
+
+
+def _gathered(rows: QuerySet[OnHand], *also: str) -> list[tuple[Any, ...]]:
+    """Product, species, kind and inspection of the lots, what else is asked, and the kilograms of all alike."""
+    told = ("slug", "species", "lot__kind", "lot__inspected", *also)
+    lines = rows.values_list(*told).annotate(kg=Sum("net_kg")).order_by(*told)
+    return [(*line[:-1], float(line[-1])) for line in lines]
 
 
 def _whose(kind: str, species: str, kinds: Mapping[str, Kind]) -> Group:

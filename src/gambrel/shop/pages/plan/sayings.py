@@ -27,10 +27,15 @@ WORK = {
     "knife": gettext_noop("knife"), "saw": gettext_noop("saw"), "grinder": gettext_noop("grinder"),
     "packer": gettext_noop("packing"),
 }  # fmt: skip
+PLACES = {
+    "knife": gettext_noop("one block more"), "saw": gettext_noop("one band saw more"),
+    "grinder": gettext_noop("one grinder more"), "packer": gettext_noop("one packing bench more"),
+}  # fmt: skip
 CHANGED = {
     "animal": gettext_noop("animal"), "settled": gettext_noop("settled for"), "promise": gettext_noop("order"),
     "counter": gettext_noop("counter"), "hours": gettext_noop("hours"), "rail": gettext_noop("rail"),
-    "days": gettext_noop("days"), "money": gettext_noop("money"),
+    "days": gettext_noop("days"), "money": gettext_noop("money"), "share": gettext_noop("share"),
+    "stock": gettext_noop("on hand"),
 }  # fmt: skip
 
 
@@ -39,6 +44,8 @@ def easing_said(one: Eased) -> str:
     if one.what == "hours":
         work = _(WORK[one.of]) if one.of in WORK else one.of
         return _("one hour more of %(work)s work on each cutting day") % {"work": work}
+    if one.what == "places":
+        return _(PLACES[one.of])
     if one.what == "day":
         return _("cutting on %(days)s as well") % {"days": _(WEEKDAYS[one.of])}
     if one.what == "hang":
@@ -53,7 +60,8 @@ def easing_said(one: Eased) -> str:
 
 def week_change_said(one: WeekChange) -> str:
     """A difference of the two weeks, what it was and what it is."""
-    words = {"what": _(CHANGED[one.what]), "of": one.of, "before": one.before, "after": one.after}
+    told = {"of": one.of, "before": one.before or "", "after": one.after or ""}
+    words = {"what": _(CHANGED[one.what]), **{name: in_words_of_page(each) for name, each in told.items()}}
     if one.before is None:
         return _("%(what)s %(of)s is new: %(after)s") % words
     if one.after is None:

@@ -103,9 +103,16 @@ class StepsForm(forms.Form):
                 label=_("Step %(n)s: at") % {"n": number}, low=0, high=DEAREST_CENTS_PER_KG, required=first
             )
             self.fields[f"upto-{number}"], self.fields[f"price-{number}"] = upto, price
-        in_units_of(
-            self, unit, "salvage", *(f"{name}-{n}" for n in range(1, STEPS + 1) for name in ("upto", "price"))
+        self.fields["frozen_upto"] = WeightField(
+            label=_("Out of the freezer: up to, in all"), low=0.001, required=False
         )
+        for name, label in (("frozen_price", _("Out of the freezer: at")),
+                            ("frozen_kept", _("Worth of what the plan leaves in the freezer"))):  # fmt: skip
+            self.fields[name] = PriceField(label=label, low=0, high=DEAREST_CENTS_PER_KG, required=False)
+        in_units_of(
+            self, unit, "salvage", "frozen_upto", "frozen_price", "frozen_kept",
+            *(f"{name}-{n}" for n in range(1, STEPS + 1) for name in ("upto", "price")),
+        )  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or {}
@@ -117,13 +124,26 @@ class StepsForm(forms.Form):
             elif upto_kg is not None and price is not None:
                 steps.append((float(upto_kg), float(price)))
         data["steps"] = steps
+        upto_kg, price = data.get("frozen_upto"), data.get("frozen_price")
+        wrong = {"frozen_upto", "frozen_price"} & set(self.errors)
+        if (upto_kg is None) != (price is None) and not wrong:
+            self.add_error("frozen_price" if price is None else "frozen_upto",
+                           _("A step has both: how much, and at which price."))  # fmt: skip
+        elif data.get("frozen_kept") is not None and upto_kg is None and not wrong:
+            self.add_error(
+                "frozen_upto", _("Only what the freezer sells is worth something in it: say how much a week.")
+            )
         return data
 
     def figures(self) -> dict[str, Any]:
         """What was typed, as the service takes it."""
         data = self.cleaned_data
+        upto_kg = data["frozen_upto"]
         return {"slug": data["slug"], "steps": data["steps"], "shelf_days": data["shelf_days"],
-                "salvage_cents_per_kg": data["salvage"] or 0.0, "lean_pct": data["lean_pct"]}  # fmt: skip
+                "salvage_cents_per_kg": data["salvage"] or 0.0, "lean_pct": data["lean_pct"],
+                "frozen_upto_kg": None if upto_kg is None else float(upto_kg),
+                "frozen_price_cents_per_kg": data["frozen_price"],
+                "frozen_kept_cents_per_kg": data["frozen_kept"] or 0.0}  # fmt: skip
 
 
 def initial_of(demand: Demand, unit: str) -> dict[str, Any]:
@@ -135,6 +155,10 @@ def initial_of(demand: Demand, unit: str) -> dict[str, Any]:
     for number, step in enumerate(demand.steps[:STEPS], 1):
         initial[f"upto-{number}"] = f"{float(Decimal(repr(float(step['upto_kg']))) / kg):.4g} {unit}"
         initial[f"price-{number}"] = _price(float(step["price_cents_per_kg"]), kg, unit)
+    if demand.frozen_upto_kg is not None and demand.frozen_price_cents_per_kg is not None:
+        initial["frozen_upto"] = f"{float(Decimal(repr(demand.frozen_upto_kg)) / kg):.4g} {unit}"
+        initial["frozen_price"] = _price(demand.frozen_price_cents_per_kg, kg, unit)
+        initial["frozen_kept"] = _price(demand.frozen_kept_cents_per_kg, kg, unit)
     return initial
 
 

@@ -191,6 +191,18 @@ class WorkForm(forms.Form):
             )  # fmt: skip
         in_units_of(self, "cm" if unit == "kg" else "in", "per_side")
 
+    def clean_wage(self) -> int:
+        """Overtime is never cheaper than the hour."""
+        wage, dearer = int(self.cleaned_data["wage"]), self.shop.overtime_cents_per_hour
+        if dearer is not None and wage > dearer:
+            raise forms.ValidationError(
+                _(
+                    "More than the overtime wage, %(dearer)s: raise that first, under Overtime, blocks and freezer."
+                )
+                % {"dearer": typed.money_typed(dearer)}
+            )
+        return wage
+
     def changes(self) -> dict[str, Any]:
         said = self.cleaned_data
         hours = {work: said[work] for work in WORK if said[work] is not None}

@@ -24,5 +24,6 @@ urlpatterns = [
     page("setup/kinds/<slug:own_kind>/", kind_views.change_kind, name="change_kind", roles=OWNER_ONLY),
     page("setup/kinds/<slug:own_kind>/remove/", kind_views.remove_kind, name="remove_kind", roles=OWNER_ONLY),
     page("setup/hours/", views.work, name="work", roles=OWNER_ONLY),
+    page("setup/limits/", views.limits, name="limits", roles=OWNER_ONLY),
     page("setup/money/", views.money, name="money", roles=OWNER_ONLY),
 ]

@@ -17,6 +17,7 @@ from gambrel.shop import first_start
 from gambrel.shop.asking import ShopRequest, person_of
 from gambrel.shop.pages.base.answers import form_page, get_or_post
 from gambrel.shop.pages.setup import forms
+from gambrel.shop.pages.setup.limit_forms import LimitsForm
 from gambrel.shop.records.models import Person, Rail, ShopProfile
 from gambrel.shop.records.services import shop as service
 from gambrel.shop.records.week import kinds_of_shop
@@ -75,6 +76,19 @@ def work(request: ShopRequest) -> HttpResponse:
         return _kept(request, form, "money" if _is_beginning(request) else "work")
     said = {"title": _("Hours and hands"), "part": "work",
             "intro": _("The plan never asks more of a cutting day than these hours.")}  # fmt: skip
+    return setup_page(request, "part", {"form": form, **said})
+
+
+@get_or_post
+def limits(request: ShopRequest) -> HttpResponse:
+    """Overtime, blocks and saws, the freezer."""
+    sent = request.POST if request.method == "POST" else None  # all of it may be empty
+    form = LimitsForm(sent, shop=request.shop, unit=request.weight_unit)
+    if request.method == "POST" and form.is_valid():
+        return _kept(request, form, "limits")
+    said = {"title": _("Overtime, blocks and freezer"), "part": "limits",
+            "intro": _("How far the plan may go beyond the hours, and what it must fit into. What stays empty sets no "
+                       "limit; without overtime a day ends with its hours.")}  # fmt: skip
     return setup_page(request, "part", {"form": form, **said})
 
 

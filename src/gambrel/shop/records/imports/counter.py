@@ -17,6 +17,8 @@ from gambrel.shop.records.services.orders import take_order
 from gambrel.shop.records.services.prices import save_demand
 from gambrel.shop.records.week import kinds_of_shop
 
+FROZEN_COLUMNS = ("frozen_upto", "frozen_price", "frozen_kept")
+
 
 def store_demand(rows: Sequence[Row], by: Person | None) -> None:
     """The steps of one product, in the order of the rows; a product that is there already is changed."""
@@ -31,13 +33,28 @@ def store_demand(rows: Sequence[Row], by: Person | None) -> None:
     shelf_days = entry.whole("shelf_days", low=0, high=365)
     salvage = entry.price_cents_per_kg("salvage") or 0.0
     lean_pct = entry.number("lean_pct", low=0, high=100)
+    frozen = _frozen(entry)
     for row in rows:
-        row.entry.no_more(ignore=("cut", "kinds", "shelf_days", "salvage", "lean_pct"))
+        row.entry.no_more(ignore=("cut", "kinds", "shelf_days", "salvage", "lean_pct", *FROZEN_COLUMNS))
         row.entry.findings.stop_if_any()
     fields = {"slug": cut, "steps": steps, "shelf_days": 5 if shelf_days is None else shelf_days,
-              "salvage_cents_per_kg": salvage, "lean_pct": lean_pct}  # fmt: skip
+              "salvage_cents_per_kg": salvage, "lean_pct": lean_pct, **frozen}  # fmt: skip
     there = Demand.objects.filter(slug=cut, group=group_of(kinds).name).first()
     save_demand(fields, kinds=kinds, by=by, demand=there)
+
+
+def _frozen(entry: Entry) -> dict[str, float]:
+    """What is sold of the product out of the freezer; a table that says nothing of it leaves that as it is."""
+    upto_kg = entry.quantity("frozen_upto", MASS, low=0.001, high=100_000)
+    price, kept = entry.price_cents_per_kg("frozen_price"), entry.price_cents_per_kg("frozen_kept")
+    if not any(map(entry.has, FROZEN_COLUMNS)):
+        return {}
+    for name in FROZEN_COLUMNS[:2]:
+        if not entry.has(name):
+            entry.wrong(name, "nothing", "both frozen_upto and frozen_price, or neither", "Add it.")
+    return {} if upto_kg is None or price is None else {
+        "frozen_upto_kg": upto_kg, "frozen_price_cents_per_kg": price, "frozen_kept_cents_per_kg": kept or 0.0,
+    }  # fmt: skip
 
 
 def store_order(rows: Sequence[Row], by: Person | None) -> None:
@@ -76,7 +93,7 @@ DEMAND = Subject(
     "demand",
     (Column("cut", "ribeye-steak", True), Column("kinds", "grain-finished wagyu"), Column("upto", "20 lb", True),
      Column("price", "24.99/lb", True), Column("shelf_days", "5"), Column("salvage", "2.00/lb"),
-     Column("lean_pct", "")),
+     Column("lean_pct", ""), *(Column(name, "") for name in FROZEN_COLUMNS)),
     store_demand,
     together=("cut", "kinds"),
 )  # fmt: skip

@@ -13,7 +13,8 @@ class Demand(models.Model):
     """What the counter takes a week of one cut or ground product from these kinds.
 
     `steps` is a list of {"upto_kg", "price_cents_per_kg"}: upto rises and counts from nothing, price falls.
-    `lean_pct` is set for a ground product.
+    `lean_pct` is set for a ground product. Where it is sold out of the freezer too, `frozen_upto_kg` a week bring
+    `frozen_price_cents_per_kg`; `frozen_kept_cents_per_kg` is what a kilogram still there after a plan is worth to it.
     """
 
     slug = models.CharField(max_length=60)
@@ -23,12 +24,26 @@ class Demand(models.Model):
     shelf_days = models.PositiveSmallIntegerField(default=5)
     salvage_cents_per_kg = models.FloatField(default=0.0)
     lean_pct = models.FloatField(null=True)
+    frozen_upto_kg = models.FloatField(null=True)
+    frozen_price_cents_per_kg = models.FloatField(null=True)
+    frozen_kept_cents_per_kg = models.FloatField(default=0.0)
 
     class Meta:
         ordering = ("group", "slug")
         constraints = (
             models.UniqueConstraint(fields=("slug", "group"), name="demand_once"),
             models.CheckConstraint(condition=Q(salvage_cents_per_kg__gte=0), name="demand_salvage"),
+            models.CheckConstraint(
+                condition=Q(frozen_upto_kg=None, frozen_price_cents_per_kg=None, frozen_kept_cents_per_kg=0)
+                | Q(
+                    frozen_upto_kg__isnull=False,
+                    frozen_upto_kg__gt=0,
+                    frozen_price_cents_per_kg__isnull=False,
+                    frozen_price_cents_per_kg__gte=0,
+                    frozen_kept_cents_per_kg__gte=0,
+                ),
+                name="demand_frozen",
+            ),
         )
 
     def __str__(self) -> str:

@@ -5,8 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import models
+from django.db.models import F, Q
 
+from gambrel.catalog.ways import WORK
 from gambrel.shop.records.models.people import Units
+
+MOST_OVERTIME_MIN = 1200 * 60.0
+MOST_AT_ONCE = 500
 
 
 def default_minutes() -> dict[str, float]:
@@ -15,6 +20,14 @@ def default_minutes() -> dict[str, float]:
 
 def default_cutting_days() -> list[str]:
     return ["mon", "tue", "wed", "thu", "fri"]
+
+
+def _within(name: str, most: float) -> Q:
+    """What a table by kind of work may hold; a kind of work that is not in it passes."""
+    each = Q()
+    for work in WORK:
+        each &= Q(**{f"{name}__{work}__gte": 0, f"{name}__{work}__lte": most})
+    return each
 
 
 class ShopProfile(models.Model):
@@ -27,6 +40,17 @@ class ShopProfile(models.Model):
     cutting_days = models.JSONField(default=default_cutting_days)
     minutes_a_day = models.JSONField(default=default_minutes)
     wage_cents_per_hour = models.PositiveIntegerField(default=2400)
+    overtime_minutes_a_day = models.JSONField(default=dict, blank=True)
+    """How much longer than that may be worked, by kind of work; one that is not there: not at all."""
+    overtime_cents_per_hour = models.PositiveIntegerField(null=True, blank=True)
+    """None: the usual share more than the wage."""
+    at_once = models.JSONField(default=dict, blank=True)
+    """How many can do a kind of work at once (blocks, saws, grinders, benches); one that is not there: no limit."""
+    open_min = models.FloatField(null=True, blank=True)
+    """How long they can be worked at on a cutting day."""
+    freezer_holds_kg = models.FloatField(null=True, blank=True)
+    """None: no limit."""
+    freezer_cost_cents_per_kg = models.FloatField(default=0.0)
     rail_per_side_mm = models.PositiveIntegerField(default=600)
     srm_policy_bison = models.CharField(max_length=20, default="as_cattle")
     trim = models.CharField(max_length=10, default="close")
@@ -61,9 +85,28 @@ class ShopProfile(models.Model):
 
     class Meta:
         constraints = (
-            models.CheckConstraint(condition=models.Q(pk=1), name="one_shop"),
-            models.CheckConstraint(condition=models.Q(weight_unit__in=["lb", "kg"]), name="shop_unit"),
-            models.CheckConstraint(condition=models.Q(price_ending_cents__lt=100), name="shop_ending"),
+            models.CheckConstraint(condition=Q(pk=1), name="one_shop"),
+            models.CheckConstraint(condition=Q(weight_unit__in=["lb", "kg"]), name="shop_unit"),
+            models.CheckConstraint(condition=Q(price_ending_cents__lt=100), name="shop_ending"),
+            models.CheckConstraint(
+                condition=_within("overtime_minutes_a_day", MOST_OVERTIME_MIN), name="shop_overtime"
+            ),
+            models.CheckConstraint(
+                condition=Q(overtime_cents_per_hour=None)
+                | Q(overtime_cents_per_hour__gte=F("wage_cents_per_hour")),
+                name="shop_overtime_wage",
+            ),
+            models.CheckConstraint(condition=_within("at_once", MOST_AT_ONCE), name="shop_at_once"),
+            models.CheckConstraint(
+                condition=Q(open_min=None) | Q(open_min__gt=0, open_min__lte=24 * 60), name="shop_open"
+            ),
+            models.CheckConstraint(
+                condition=Q(at_once={}) | Q(open_min__isnull=False), name="shop_at_once_while_open"
+            ),
+            models.CheckConstraint(
+                condition=Q(freezer_holds_kg=None) | Q(freezer_holds_kg__gte=0), name="shop_freezer_holds"
+            ),
+            models.CheckConstraint(condition=Q(freezer_cost_cents_per_kg__gte=0), name="shop_freezer_cost"),
         )
 
     def __str__(self) -> str:

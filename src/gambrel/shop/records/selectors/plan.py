@@ -80,6 +80,7 @@ class PlanPage:
     money: Money | None = None
     lines: tuple[PlanLine, ...] = ()
     days: tuple[DayUse, ...] = ()
+    freezer_kg: tuple[float, ...] = ()
     promises: tuple[PromiseLine, ...] = ()
     binding: tuple[tuple[str, str, float], ...] = ()
     pictures: tuple[str, ...] = ()
@@ -174,6 +175,7 @@ def plan_page(plan: Plan, *, at: datetime) -> PlanPage:
         money=result.money,
         lines=_lines(week, result, before),
         days=result.days,
+        freezer_kg=result.freezer if any(result.freezer) else (),
         promises=_promises(week, result, checks_of(plan.key)),
         binding=tuple((one.rule, one.unit, one.worth_cents) for one in result.binding),
         pictures=_pictures(plan.key, language()),

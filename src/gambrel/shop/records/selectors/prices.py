@@ -18,6 +18,7 @@ from gambrel.price.what_if import WhatIf, price_what_if
 from gambrel.shop.names import cut_said
 from gambrel.shop.records.models import Demand, Plan, Price, PriceList, ShopProfile
 from gambrel.shop.records.selectors.plan import accepted_plan, planned_by
+from gambrel.shop.records.services.prices import whole_cents
 from gambrel.shop.records.week import kinds_of_shop
 
 
@@ -108,8 +109,11 @@ def _worked_out(plan: UUID, sold_by: str, key: _Key) -> WeekPrices:
     """Kept in memory: a done plan never changes."""
     margin_pct, wage_cents, packing_cents, ending_cents, by_hand = key
     week, result = planned_by(plan)
-    return price_what_if(week, result, WhatIf(margin_pct, wage_cents, packing_cents, ending_cents, dict(by_hand)),
-                         sold_by=sold_by)  # fmt: skip
+    # What the freezer sells has no line in the list: it stays at its price, and the list carries what is left.
+    settled = {one.name: whole_cents(one.steps[0].price_cents_per_kg, sold_by=sold_by)
+               for one in week.demands if one.frozen}  # fmt: skip
+    what_if = WhatIf(margin_pct, wage_cents, packing_cents, ending_cents, settled | dict(by_hand))
+    return price_what_if(week, result, what_if, sold_by=sold_by)
 
 
 def newest_list() -> PriceList | None:
@@ -124,7 +128,7 @@ def recent_lists(count: int = 8) -> list[PriceList]:
 def _lines(
     found: WeekPrices | None, current: PriceList | None, kinds: Mapping[str, Kind], what_if: WhatIf
 ) -> tuple[ProductLine, ...]:
-    products = {(one.slug, one.group): one for one in found.products} if found else {}
+    products = {(one.slug, one.group): one for one in found.products if not one.frozen} if found else {}
     rows = Price.objects.filter(price_list=current) if current else ()
     listed = {(row.slug, row.group): row.price_cents_per_kg for row in rows}
     lines = []

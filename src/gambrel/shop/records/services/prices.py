@@ -21,6 +21,7 @@ from gambrel.shop.records.sold_pieces import look_at_product
 from gambrel.shop.records.week import kinds_of_shop
 
 _LEAST_CHANGE = 1e-9
+FROZEN = {"frozen_upto_kg", "frozen_price_cents_per_kg", "frozen_kept_cents_per_kg"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,8 @@ def save_demand(
 ) -> Demand:
     """What the counter takes of one product at which price, new or changed; `CannotDo` with all that is wrong.
 
-    `fields` are slug, steps of (upto_kg, price_cents_per_kg), shelf_days, salvage_cents_per_kg and lean_pct.
+    `fields` are slug, steps of (upto_kg, price_cents_per_kg), shelf_days, salvage_cents_per_kg and lean_pct; those of
+    what the freezer sells of it (`FROZEN`) stay as they are where they are not among them.
     """
     read = _read(fields, kinds)
     row = demand or Demand()
@@ -96,6 +98,8 @@ def save_demand(
         read.salvage_cents_per_kg,
         read.lean_pct,
     )
+    for name in FROZEN & set(fields):
+        setattr(row, name, fields[name])
     row.save()
     record(
         by, "changed what sells" if before else "added what sells", row, before=before, after=_figures(row)
@@ -147,8 +151,9 @@ def remove_demand(demand: Demand, *, by: Person | None) -> None:
 
 
 def _figures(demand: Demand) -> dict[str, Any]:
+    frozen = {} if demand.frozen_upto_kg is None else {name: getattr(demand, name) for name in sorted(FROZEN)}
     return {"slug": demand.slug, "group": demand.group, "steps": demand.steps, "shelf_days": demand.shelf_days,
-            "salvage_cents_per_kg": demand.salvage_cents_per_kg, "lean_pct": demand.lean_pct}  # fmt: skip
+            "salvage_cents_per_kg": demand.salvage_cents_per_kg, "lean_pct": demand.lean_pct, **frozen}  # fmt: skip
 
 
 @transaction.atomic
