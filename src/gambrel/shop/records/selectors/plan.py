@@ -188,16 +188,22 @@ def plan_page(plan: Plan, *, at: datetime) -> PlanPage:
 
 def plan_sheet_pdf(plan: Plan, *, paper: str) -> bytes:
     """The calendar and each day's cut list as a document; every side that is cut is forecast for it."""
-    week, result = planned_by(plan.key)
+    return _sheet_pdf(plan.key, paper, language())
+
+
+@lru_cache(maxsize=4)
+def _sheet_pdf(key: UUID, paper: str, _spoken: str) -> bytes:
+    """The document, kept for each language that it is spoken in: half a second goes into its forecasts."""
+    week, result = planned_by(key)
     tree, cuts = shipped_tree().trimmed(week.shop.trim), shipped_cuts()
     sides = sides_on_rail(week, result)
-    models = models_to(plan.key)
+    models = models_to(key)
     forecasts = {side.id: forecast_on_rail(side, week, tree=tree, cuts=cuts, draws=SHEET_DRAWS, seed=number,
                                            models=models)
                  for number, side in enumerate(sides) if side.cut_on}  # fmt: skip
     journey = Journey(week, {}, sides, result, forecasts, None, {}, ())
     sheet = plan_sheet(journey, cuts)
-    head = replace(sheet.head, yields=yields_said(known_to(plan.key)))
+    head = replace(sheet.head, yields=yields_said(known_to(key)))
     return plan_pdf(replace(sheet, head=head), paper=paper)
 
 
