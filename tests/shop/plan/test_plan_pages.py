@@ -14,6 +14,7 @@ from gambrel.plan.week import Week
 from gambrel.shop.clock import today
 from gambrel.shop.pages.plan import views
 from gambrel.shop.records.models import Person, PinnedSide, Plan, PlanState, ShopProfile, Side, SideState
+from gambrel.shop.records.selectors import plan as plan_selectors
 from gambrel.shop.records.services import plan as service
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("demo_shop")]
@@ -127,6 +128,25 @@ def test_the_cut_sheet_is_a_document_of_the_planned_sides(owner_client: Client) 
     text = "".join(page.get_textpage().get_text_range() for page in document)
     document.close()
     assert "C1-left" in text and "C1-right" in text
+
+
+def test_the_cut_sheet_is_kept_for_each_language_and_paper(
+    owner_client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    Side.objects.exclude(animal__tag="C1").update(state=SideState.GONE)
+    made: list[str] = []
+    whole = plan_selectors.plan_pdf
+    monkeypatch.setattr(
+        plan_selectors, "plan_pdf", lambda sheet, paper: made.append(paper) or whole(sheet, paper=paper)
+    )
+    address = reverse("plan_sheet", args=[solved().pk])
+    english = owner_client.get(address).content
+    assert owner_client.get(address).content == english
+    assert len(made) == 1
+    Person.objects.filter(role="owner").update(language="es")
+    spanish = owner_client.get(address).content
+    assert spanish != english
+    assert len(made) == 2
 
 
 def test_the_calendar_is_drawn_and_stands_in_a_table_too(owner_client: Client) -> None:
