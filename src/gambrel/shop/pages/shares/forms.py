@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from itertools import chain
 from typing import Any
 
 from django import forms
@@ -26,9 +28,33 @@ WAY = "way-"
 """Before the piece in the name of the field that says how it is broken."""
 
 
+@dataclass(frozen=True, slots=True)
+class PrimalWays:
+    """The pieces of one primal that may be broken otherwise. `chosen` are those that are, and how, in words."""
+
+    name: str
+    fields: tuple[forms.BoundField, ...]
+
+    @property
+    def chosen(self) -> tuple[tuple[str, str], ...]:
+        return tuple((str(field.label), way_said(way)) for field in self.fields if (way := _chosen(field)))
+
+    @property
+    def has_errors(self) -> bool:
+        return any(field.errors for field in self.fields)
+
+
+def _chosen(field: forms.BoundField) -> str:
+    """The way as it was sent, or as it stands; none where it is not offered (any more)."""
+    value = str(field.value() or "")
+    offered = field.field.choices  # type: ignore[attr-defined]  # each is a ChoiceField of `offer_ways`
+    return value if value in dict(offered) else ""
+
+
 class WishesForm(forms.Form):
     """How the owner wants it cut."""
 
+    by_primal: tuple[tuple[str, tuple[WayChoice, ...]], ...] = ()
     style = forms.ChoiceField(label=gettext_lazy("How it is cut"), choices=list(STYLE_NAMES.items()))
     cover = LengthField(label=gettext_lazy("Fat left on"), required=False, low=0, high=MOST_FAT_MM, bare_unit="mm",
                         help_text=gettext_lazy("With its unit; a bare number is taken as mm."))  # fmt: skip
@@ -37,15 +63,27 @@ class WishesForm(forms.Form):
     takes_bones = forms.BooleanField(label=gettext_lazy("Takes the bones"), required=False)
     takes_fat = forms.BooleanField(label=gettext_lazy("Takes the fat"), required=False)
 
-    def offer_ways(self, choices: Iterable[WayChoice], *, species: str) -> None:
+    def offer_ways(self, by_primal: Iterable[tuple[str, tuple[WayChoice, ...]]], *, species: str) -> None:
         """A field for each piece that can be broken otherwise than the style says."""
-        for one in choices:
+        self.by_primal = tuple(by_primal)
+        for one in chain.from_iterable(choices for _primal, choices in self.by_primal):
             ways = [(name, way_said(name)) for name in one.ways]
             self.fields[f"{WAY}{one.piece}"] = forms.ChoiceField(
                 label=cut_said(one.piece, species),
                 choices=[("", _("as the style says")), *ways],
                 required=False,
             )
+
+    @property
+    def whole_fields(self) -> list[forms.BoundField]:
+        """What is said of the share as a whole."""
+        return [field for field in self.visible_fields() if not field.name.startswith(WAY)]
+
+    @property
+    def ways(self) -> list[PrimalWays]:
+        """What is said piece by piece, by primal."""
+        return [PrimalWays(primal, tuple(self[f"{WAY}{one.piece}"] for one in choices))
+                for primal, choices in self.by_primal]  # fmt: skip
 
     def wishes(self) -> OwnerWishes:
         said = self.cleaned_data

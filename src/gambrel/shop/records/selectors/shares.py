@@ -145,13 +145,13 @@ def figures_of(share: Share, shop: ShopProfile, hanging: Hanging | None = None) 
     return ShareFigures(share, terms, wishes, hot_kg, _cut_on(hanging), home, forecast, bill, kept, known)
 
 
-def way_choices(share: Share, shop: ShopProfile) -> tuple[WayChoice, ...]:
-    """Pieces that come up as the share is wanted and leave a choice, each with the ways that the law leaves open."""
+def way_choices(share: Share, shop: ShopProfile) -> tuple[tuple[str, tuple[WayChoice, ...]], ...]:
+    """By primal, the pieces that come up as the share is wanted and leave a choice, each with its lawful ways."""
     animal, wishes = _hanging(share.animal).animal, restored(OwnerWishes, share.wishes)
     tree, policy = shipped_tree().trimmed(shop.trim), shop.srm_policy_bison
     named = {**tree.style(wishes.style, animal.species), **wishes.ways}
     chosen, _, _ = lawful_choice(tree, shipped_cuts(), animal, named, srm_policy_bison=policy)
-    return tuple(one for _, group in open_choices(tree, animal, chosen, policy=policy) for one in group)
+    return open_choices(tree, animal, chosen, policy=policy)
 
 
 def sold_of(share: Share) -> ShareSold:
