@@ -85,6 +85,13 @@ def test_overtime_makes_a_plan_where_the_hours_make_none() -> None:
     assert dear.profit_cents < plan.profit_cents
 
 
+def test_overtime_of_work_whose_hours_were_taken_out_later_changes_nothing() -> None:
+    """Without a limit there is nothing to go beyond, and nothing dearer is paid."""
+    free = solved(minutes_a_day={})
+    over = solved(overtime_minutes_a_day={"knife": 60.0})
+    assert over.money.overtime_cents == 0 and over.profit_cents == pytest.approx(free.profit_cents, rel=2e-4)
+
+
 def test_a_second_block_makes_a_plan_where_one_makes_none() -> None:
     """Knife work of the side takes between one and two hours; the room is open for one."""
     free = solved(minutes_a_day={})
