@@ -205,7 +205,7 @@ def test_a_week(windows: dict[str, Any]) -> None:
     why = cutter.locator("main input[name=why]:not([type=hidden])")
     if why.count():
         why.first.fill("the hook was still on")
-    cutter.click("text=Write the new line")
+    cutter.click("text=Put it right")
     cutter.wait_for_selector("#weigh")
     assert "9.40 lb" in cutter.inner_text("main")
     assert weigh_the_rest(cutter) > 20

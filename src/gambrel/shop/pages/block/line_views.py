@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
 from uuid import uuid4
 
 from django.contrib import messages
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST
@@ -17,6 +18,7 @@ from gambrel.shop.asking import ShopRequest, person_of
 from gambrel.shop.clock import now
 from gambrel.shop.names import cut_said
 from gambrel.shop.pages.base.answers import get_or_post
+from gambrel.shop.pages.base.putting_right import put_right
 from gambrel.shop.pages.base.refusals import tell_findings
 from gambrel.shop.pages.block.forms import CorrectForm, OffRailForm, TakeOutForm, WeightForm
 from gambrel.shop.pages.block.views import cuttings, show_cutting
@@ -101,26 +103,22 @@ def correct_weight(request: ShopRequest, line_id: int) -> HttpResponse:
     form = CorrectForm(
         request.POST if request.method == "POST" else None, unit=request.weight_unit, initial=initial
     )
-    findings: tuple[Finding, ...] = ()
-    if request.method == "POST" and form.is_valid():
+
+    def write() -> None:
         data = form.cleaned_data
-        try:
-            service.correct_weight(
-                line, slug=data["slug"], weight_kg=data["weight_kg"], tare_kg=data["tare"], typed=data["text"],
-                key=data["key"], by=person_of(request), why=data["why"],
-            )  # fmt: skip
-        except CannotDo as refusal:
-            findings = tuple(refusal.findings)
-        else:
-            messages.success(request, _("Put right; the wrong line stays to be seen."))
-            return redirect("cutting", found.pk)
-    page = selector.cutting_page(found, request.shop)
-    pieces = [*page.targets, *(cut.slug for cut in selector.other_pieces(page))]
-    form.fields["slug"].choices = [(slug, cut_said(slug, page.species)) for slug in pieces]  # type: ignore[attr-defined]
-    context = {"line": line, "page": page, "form": form, "findings": findings}
-    return render(
-        request, "block/correct_weight.html", context, status=400 if request.method == "POST" else 200
-    )
+        service.correct_weight(
+            line, slug=data["slug"], weight_kg=data["weight_kg"], tare_kg=data["tare"], typed=data["text"],
+            key=data["key"], by=person_of(request), why=data["why"],
+        )  # fmt: skip
+
+    def shown() -> dict[str, Any]:
+        page = selector.cutting_page(found, request.shop)
+        pieces = [*page.targets, *(cut.slug for cut in selector.other_pieces(page))]
+        form.fields["slug"].choices = [(slug, cut_said(slug, page.species)) for slug in pieces]  # type: ignore[attr-defined]
+        return {"line": line, "page": page, "side": page.side}
+
+    return put_right(request, "block/correct_weight.html", form, write=write, back=("cutting", found.pk),
+                     shown=shown)  # fmt: skip
 
 
 @get_or_post
@@ -128,21 +126,14 @@ def correct_off_rail(request: ShopRequest, cutting_id: int) -> HttpResponse:
     """Put the weight off the rail right: everything is balanced against it."""
     found = get_object_or_404(cuttings(), pk=cutting_id)
     form = OffRailForm(request.POST if request.method == "POST" else None, unit=request.weight_unit)
-    findings: tuple[Finding, ...] = ()
-    if request.method == "POST" and form.is_valid():
+
+    def write() -> None:
         typed, reading = form.cleaned_data["typed"]
-        try:
-            service.weigh_off_rail_again(found, weight_kg=reading.weight_kg, typed=typed, by=person_of(request),
-                                         why=form.cleaned_data["why"], key=form.cleaned_data["key"])  # fmt: skip
-        except CannotDo as refusal:
-            findings = tuple(refusal.findings)
-        else:
-            messages.success(request, _("Put right; the wrong line stays to be seen."))
-            return redirect("cutting", found.pk)
-    context = {"cutting": found, "form": form, "findings": findings}
-    return render(
-        request, "block/correct_off_rail.html", context, status=400 if request.method == "POST" else 200
-    )
+        service.weigh_off_rail_again(found, weight_kg=reading.weight_kg, typed=typed, by=person_of(request),
+                                     why=form.cleaned_data["why"], key=form.cleaned_data["key"])  # fmt: skip
+
+    return put_right(request, "block/correct_off_rail.html", form, write=write, back=("cutting", found.pk),
+                     shown=lambda: {"cutting": found, "side": found.side})  # fmt: skip
 
 
 @require_POST

@@ -16,6 +16,7 @@ from gambrel.measures import CannotDo, Finding
 from gambrel.shop.asking import ShopRequest, person_of
 from gambrel.shop.clock import now, today
 from gambrel.shop.pages.base.answers import form_page, get_or_post
+from gambrel.shop.pages.base.putting_right import put_right
 from gambrel.shop.pages.rail.forms import CorrectForm, HangForm, MoveForm, TakeDownForm, WeighForm
 from gambrel.shop.records.models import Side, SideState, Weighing
 from gambrel.shop.records.selectors import rail as rails
@@ -101,30 +102,24 @@ def weigh_side(request: ShopRequest, side_id: int) -> HttpResponse:
 @get_or_post
 def correct_weighing(request: ShopRequest, weighing_id: int) -> HttpResponse:
     """Put a weight right by a new line; the wrong one stays to be seen."""
-    wrong = get_object_or_404(Weighing.objects.select_related("side", "side__animal"), pk=weighing_id)
+    wrong = get_object_or_404(Weighing.objects.select_related("side", "side__animal", "by"), pk=weighing_id)
     initial = {"at": timezone.localtime(wrong.at).strftime("%Y-%m-%dT%H:%M")}
     form = CorrectForm(request.POST or None, unit=request.weight_unit, initial=initial)
-    found: tuple[Finding, ...] = ()
-    if request.method == "POST" and form.is_valid():
+
+    def write() -> None:
         said = form.cleaned_data
         out = bool(said["take_out"])
         kg = wrong.weight_kg if out else said["weight"]
-        found = () if out else rails.slips(wrong.side, weight_kg=kg, at=said["at"], instead_of=wrong)
-        if not found or said["anyway"]:
-            try:
-                service.weigh(
-                    wrong.side, weight_kg=kg, typed=wrong.typed if out else form.typed(), at=said["at"],
-                    by=person_of(request), key=said["key"], corrects=wrong, why=said["why"], taken_out=out,
-                )  # fmt: skip
-            except CannotDo as refusal:
-                found = tuple(refusal.findings)
-            else:
-                messages.success(request, _("Put right. The old line stays to be seen."))
-                return redirect("side", wrong.side_id)
-    context = {"wrong": wrong, "form": form, "found": found}
-    return render(
-        request, "rail/correct_weighing.html", context, status=400 if request.method == "POST" else 200
-    )
+        slips = () if out else rails.slips(wrong.side, weight_kg=kg, at=said["at"], instead_of=wrong)
+        if slips and not said["anyway"]:
+            raise CannotDo(list(slips))
+        service.weigh(
+            wrong.side, weight_kg=kg, typed=wrong.typed if out else form.typed(), at=said["at"],
+            by=person_of(request), key=said["key"], corrects=wrong, why=said["why"], taken_out=out,
+        )  # fmt: skip
+
+    return put_right(request, "rail/correct_weighing.html", form, write=write, back=("side", wrong.side_id),
+                     shown=lambda: {"wrong": wrong, "side": wrong.side})  # fmt: skip
 
 
 @get_or_post
