@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import errno
 import json
+import os
 import shutil
 import sqlite3
 import zipfile
@@ -13,6 +15,9 @@ from typing import Any
 
 import pytest
 from served import gambrel
+
+from gambrel.measures import CannotDo, Findings
+from gambrel.shop import backup
 
 FACES = {"one.jpg": b"\xff\xd8 first " * 500, "two.jpg": b"\xff\xd8 second " * 500}
 
@@ -173,3 +178,31 @@ def test_records_of_a_newer_program_are_refused(shop: Path, tmp_path: Path) -> N
 def test_a_folder_without_a_shop_has_nothing_to_keep(tmp_path: Path) -> None:
     done = gambrel("backup", str(tmp_path / "kept.zip"), "--shop", str(tmp_path))
     assert done.returncode == 1 and "no shop in it" in done.stderr and not any(tmp_path.iterdir())
+
+
+@pytest.mark.parametrize("number", [errno.EACCES, errno.ENOSPC, errno.EROFS], ids=os.strerror)
+def test_a_disk_that_is_in_the_way_is_not_blamed_on_the_backup(
+    kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int
+) -> None:
+    """Whoever restores after a loss must not believe that the backup is lost as well."""
+
+    def refuses(*given: Any) -> None:
+        raise OSError(number, os.strerror(number), str(tmp_path / "again"))
+
+    monkeypatch.setattr(backup, "_take_out", refuses)
+    findings = Findings()
+    with pytest.raises(OSError, match=os.strerror(number)):
+        backup.unpack(kept, tmp_path / "again", findings)
+    assert not findings
+
+
+def test_a_backup_whose_bytes_cannot_be_read_back_is(
+    kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def breaks(*given: Any) -> None:
+        raise OSError(errno.EIO, "Input/output error", str(kept))
+
+    monkeypatch.setattr(backup, "_take_out", breaks)
+    findings = Findings()
+    backup.unpack(kept, tmp_path / "again", findings)
+    assert "no whole backup" in f"{CannotDo(list(findings)).findings}"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import hashlib
 import json
 import os
@@ -15,6 +16,7 @@ from typing import Any
 
 from gambrel.measures import CannotDo, Finding, Findings
 
+NO_ROOM_TO_WRITE = (errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT)
 FORMAT = 1
 RECORDS, PHOTOGRAPHS, MANIFEST = "records.sqlite3", "photographs", "manifest.json"
 
@@ -116,6 +118,8 @@ def unpack(archive_path: Path, folder: Path, findings: Findings) -> dict[str, An
                     continue
                 _take_out(archive, f"{PHOTOGRAPHS}/{name}", folder / PHOTOGRAPHS / name, sha256, findings)
     except (zipfile.BadZipFile, KeyError, TypeError, AttributeError, ValueError, EOFError, OSError) as error:
+        if isinstance(error, OSError) and error.errno in NO_ROOM_TO_WRITE:
+            raise  # the folder or the disk is in the way, and the backup may be as good as ever
         findings.add(str(archive_path), f"no whole backup ({error})", "a file made by gambrel backup",
                      "Take another backup.")  # fmt: skip
         return manifest

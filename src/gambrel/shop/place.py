@@ -12,10 +12,16 @@ from urllib.parse import unquote, urlsplit
 
 FOLDER_VARIABLE = "GAMBREL_SHOP"
 DATABASE_VARIABLE = "GAMBREL_DATABASE"
+HOSTS_VARIABLE = "GAMBREL_HOSTS"
 DEFAULT_FOLDER = "gambrel-shop"
 
 BUSY_SECONDS = 20.0
 """How long one writer waits for another before it is told that the records are busy."""
+
+
+def named_hosts() -> list[str]:
+    """Names by which browsers may ask for the shop, as the environment gives them with commas between."""
+    return [host for given in os.environ.get(HOSTS_VARIABLE, "").split(",") if (host := given.strip())]
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,17 +5,22 @@ from __future__ import annotations
 import contextlib
 import errno
 import gc
-import os
 import signal
 import socket
 from types import FrameType
 from typing import Any
 
 from gambrel.measures import CannotDo, Finding
+from gambrel.shop.place import named_hosts
 
 THREADS = 8
-LARGEST_REQUEST_BYTES = 64_000_000
-"""Largest thing that may be sent: a photograph of 50 megapixels with room to spare."""
+LARGEST_REQUEST_BYTES = 100_000_000
+"""Largest thing that may be sent. Above the largest photograph that is read (`MOST_BYTES`), so that one which is too
+large is told so by its own form, and not cut off on the way; the proxy of the guide stops between the two."""
+
+TRUSTED_PROXY = "127.0.0.1"
+TRUSTED_HEADERS = frozenset({"x-forwarded-proto", "x-forwarded-for"})
+"""What the proxy on this computer may say of who asks; whatever else of the kind comes along is thrown away."""
 
 _EVERY_ADDRESS = ("0.0.0.0", "::")
 
@@ -31,7 +36,7 @@ def listen(host: str, port: int) -> Any:
     get_resolver().url_patterns  # noqa: B018  a mistake in the pages stops the start, not the first visitor
     keep_what_is_loaded()
     settings.ALLOWED_HOSTS = [*settings.ALLOWED_HOSTS, *names_of_this_computer(host)]
-    behind_proxy = {"trusted_proxy": "127.0.0.1", "trusted_proxy_headers": {"x-forwarded-proto", "x-forwarded-for"},
+    behind_proxy = {"trusted_proxy": TRUSTED_PROXY, "trusted_proxy_headers": set(TRUSTED_HEADERS),
                     "clear_untrusted_proxy_headers": True} if settings.HTTPS else {}  # fmt: skip
     try:
         return waitress.create_server(
@@ -58,7 +63,7 @@ def seen_from_outside(address: str) -> str:
     """The address that people open: that of the proxy which speaks HTTPS, where there is one."""
     from django.conf import settings
 
-    named = [host for host in os.environ.get("GAMBREL_HOSTS", "").split(",") if host]
+    named = named_hosts()
     return f"https://{named[0]}/" if settings.HTTPS and named else address
 
 

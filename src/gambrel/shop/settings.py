@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from gambrel.shop.place import Place
+from gambrel.shop.place import Place, named_hosts
 
 HERE = Path(__file__).parent
 PLACE = Place.from_environment()
@@ -16,11 +16,7 @@ PAGES = ("base", "setup", "people", "today", "rail", "cooler", "ribface", "forec
 
 SECRET_KEY = PLACE.secret()
 DEBUG = False
-ALLOWED_HOSTS = [host for host in os.environ.get("GAMBREL_HOSTS", "").split(",") if host] + [
-    "localhost",
-    "127.0.0.1",
-    "[::1]",
-]
+ALLOWED_HOSTS = [*named_hosts(), "localhost", "127.0.0.1", "[::1]"]
 HTTPS = os.environ.get("GAMBREL_HTTPS") == "1"
 """Set where a proxy in front speaks HTTPS: cookies then travel by HTTPS alone."""
 

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from gambrel.shop import access
 from gambrel.shop.clock import now, standing_at, today
-from gambrel.shop.place import DEFAULT_FOLDER, Place, file_database, server_database
+from gambrel.shop.place import DEFAULT_FOLDER, Place, file_database, named_hosts, server_database
 
 
 def test_a_shop_is_where_the_environment_says(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -139,3 +139,25 @@ def test_the_groups_of_roles_hold_each_other() -> None:
     assert access.OWNER_ONLY < access.SELLING < access.STAFF
     assert access.VISITOR not in access.STAFF
     assert os.environ["DJANGO_SETTINGS_MODULE"] == "gambrel.shop.settings"
+
+
+@pytest.mark.parametrize(
+    ("given", "names"),
+    [
+        ("shop.example", ["shop.example"]),
+        ("a.example, b.example ,", ["a.example", "b.example"]),
+        (" ", []),
+        ("", []),
+    ],
+)
+def test_names_for_the_shop_are_told_apart_by_commas(
+    monkeypatch: pytest.MonkeyPatch, given: str, names: list[str]
+) -> None:
+    """A space after the comma is no part of a name: with it, no browser could ever ask for that name."""
+    monkeypatch.setenv("GAMBREL_HOSTS", given)
+    assert named_hosts() == names
+
+
+def test_without_names_in_the_environment_there_are_none(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delenv("GAMBREL_HOSTS", raising=False)
+    assert named_hosts() == []

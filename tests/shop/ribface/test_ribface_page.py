@@ -14,9 +14,11 @@ from django.test import Client
 from django.utils.translation import override
 
 from gambrel.files.demo_photographs import demo_photographs
+from gambrel.files.photograph import MOST_BYTES
 from gambrel.ribface import refuse
 from gambrel.shop.clock import today
 from gambrel.shop.core_words import in_words_of_page
+from gambrel.shop.pages.ribface import forms
 from gambrel.shop.pages.ribface.forms import MeasureForm
 from gambrel.shop.records.models import FaceAccepted, FaceReading, HowRead, Photograph, Side
 from gambrel.shop.records.selectors.ribface import Overlay, face_lines, overlay_of, stored_points
@@ -78,6 +80,24 @@ def test_nothing_sent_is_said(cutter_client: Client) -> None:
     answer = cutter_client.post(f"/ribface/{side_of().pk}/photograph/", {})
     assert answer.status_code == 400
     assert "No llegó ninguna foto" in answer.content.decode()
+
+
+@pytest.mark.parametrize(("over_bytes", "said"), [(1, True), (0, False)], ids=["over", "as large as may be"])
+def test_a_photograph_that_is_too_large_is_told_so_by_its_form(
+    owner_client: Client, monkeypatch: pytest.MonkeyPatch, over_bytes: int, said: bool
+) -> None:
+    """Neither the server nor the guide's proxy may cut it off before (test_service_files)."""
+    data = b"\xff\xd8 no picture at all"
+    monkeypatch.setattr(forms, "MOST_BYTES", len(data) - over_bytes)
+    answer = owner_client.post(
+        f"/ribface/{side_of().pk}/photograph/", {"chosen": SimpleUploadedFile("x.jpg", data)}
+    )
+    assert answer.status_code == 400 and not Photograph.objects.exists()
+    assert (b"more than 80 million bytes" in answer.content) is said
+
+
+def test_the_sentence_on_large_photographs_names_the_limit() -> None:
+    assert MOST_BYTES == 80_000_000
 
 
 def test_a_refused_photograph_says_what_to_do_in_the_page_s_language(cutter_client: Client) -> None:

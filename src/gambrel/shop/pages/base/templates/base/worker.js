@@ -3,11 +3,12 @@
 // takes the kept pages along.
 {% load static %}"use strict";
 const FRAME = "frame-2", SEEN = "seen-2", PAGE = "{% url 'offline' %}", STYLE = "{% static 'base/base.css' %}";
+const SCRIPT = "{% static 'base/base.js' %}";
 const WORK = /^\/(block|grind)\/(\d+\/)?$/, STATIC = "{% static '' %}", SIGN_OUT = "{% url 'sign_out' %}", MOST = 24;
 
 self.addEventListener("install", (event) => {
   self.skipWaiting();
-  event.waitUntil(caches.open(FRAME).then((cache) => cache.addAll([PAGE, STYLE])));
+  event.waitUntil(caches.open(FRAME).then((cache) => cache.addAll([PAGE, STYLE, SCRIPT])));
 });
 self.addEventListener("activate", (event) => {
   const old = caches.keys().then((names) => Promise.all(
@@ -23,10 +24,17 @@ const keep = async (name, request, answer) => {
   if (name === SEEN) await Promise.all(kept.slice(0, Math.max(0, kept.length - MOST)).map((one) => cache.delete(one)));
 };
 
+/* A proxy that answers while the shop itself does not (it is being started, say) is no better than no network. */
+const asked = async (request) => {
+  const answer = await fetch(request);
+  if ([502, 503].includes(answer.status)) throw new Error("the shop does not answer");
+  return answer;
+};
+
 /* The network first; what it gives is kept for when it is gone. */
 const fresh = async (event, name, address, otherwise) => {
   try {
-    const answer = await fetch(event.request);
+    const answer = await asked(event.request);
     event.waitUntil(keep(name, address, answer.clone()));
     return answer;
   } catch (gone) {
@@ -43,5 +51,5 @@ self.addEventListener("fetch", (event) => {
   if (url.pathname.startsWith(STATIC)) event.respondWith(fresh(event, FRAME, url.pathname));
   else if (request.mode !== "navigate") return;
   else if (WORK.test(url.pathname)) event.respondWith(fresh(event, SEEN, url.pathname, PAGE));
-  else event.respondWith(fetch(request).catch(() => caches.match(PAGE)));
+  else event.respondWith(asked(request).catch(() => caches.match(PAGE)));
 });

@@ -36,8 +36,11 @@ const weightQueue = (() => {
       return { state: "stored", html: await answer.text() };
     }
     if (answer.status === 409 || answer.status === 400) {
+      const html = await answer.text();
+      // A proxy, or a server that knows its name no more, says 400 too: then nobody has judged the weight yet.
+      if (!html.includes('id="asked"')) return { state: "later" };
       drop(item.key);
-      return { state: "asked", html: await answer.text() };
+      return { state: "asked", html };
     }
     return { state: answer.type === "opaqueredirect" || answer.status === 403 ? "signed-out" : "later" };
   };
