@@ -1,4 +1,4 @@
-"""What a batch of two species leaves in the grinder is of both: named in what follows, and kept out of one alone."""
+"""What a batch leaves in the grinder is of all its species, with its added fat: named in what follows, or kept out."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from gambrel.shop.clock import now, standing_at, today
 from gambrel.shop.records.batch_species import species_shares
 from gambrel.shop.records.grinding import record_of
 from gambrel.shop.records.labels import _ground
-from gambrel.shop.records.models import Batch, BatchInput, BoughtTrim, CleanUp, Person
+from gambrel.shop.records.models import Batch, BatchInput, BoughtTrim, CleanUp, Person, ShopProfile
 from gambrel.shop.records.selectors.grind import batch_page
 from gambrel.shop.records.services import grind
 from gambrel.shop.records.tubs import Tub, carried_tub, tub_of
@@ -218,3 +218,33 @@ def test_the_pages_say_it_in_both_languages(
     answer = owner_client.post(reverse("begin_batch"), sent)
     assert answer.status_code == 400 and first.code in text_of(answer)
     assert Batch.objects.count() == 3 and BoughtTrim.objects.count() == 2 and CleanUp.objects.count() == 1
+
+
+def test_what_stays_of_hamburger_with_added_fat_is_kept_out_of_ground_beef(
+    weighed_trim: Weigh, beef: str
+) -> None:
+    """9 CFR 319.15: hamburger may hold beef fat added as such, ground beef may not."""
+    ShopProfile.objects.update(lean_said={"suet": 4.0})
+    suet = weighed_trim("suet", "2").id
+    hamburger = ground("hamburger", "10.4", (beef, "10"), (suet, "0.8"))
+    assert carried_tub(hamburger).holds_added_fat
+    with standing_at(now() + timedelta(seconds=30)):
+        other = a_batch("ground-beef")
+        ((left, reason),) = batch_page(other, today()).kept_apart
+        assert (left.id, reason) == (f"c{hamburger.pk}", "added fat is not allowed in ground beef")
+        assert reason in why(lambda: weigh_in(other, left.id, "0.4"))
+        assert not other.inputs.exists()
+    again = a_batch("hamburger")
+    weigh_in(again, f"c{hamburger.pk}", "0.4")
+    weigh_in(again, beef, "5")
+    with standing_at(now() + timedelta(minutes=1)):
+        grind.close(again, out_kg=Decimal("5.2"), by=None)
+        assert carried_tub(again).holds_added_fat, "it is in what was carried over"
+
+
+def test_what_stays_of_hamburger_of_trim_alone_may_follow_into_ground_beef(beef: str) -> None:
+    hamburger = ground("hamburger", "9.6", (beef, "10"))
+    assert not carried_tub(hamburger).holds_added_fat
+    other = a_batch("ground-beef")
+    assert batch_page(other, today()).kept_apart == ()
+    assert weigh_in(other, f"c{hamburger.pk}", "0.4").pk

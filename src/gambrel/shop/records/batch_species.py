@@ -1,4 +1,4 @@
-"""Which species a batch holds, and how much of each: what it leaves in the grinder is of all of them.
+"""Which species a batch holds, how much of each, and whether fat was added: what it leaves in the grinder is so too.
 
 9 CFR 320.1(b)(4)(i)(C): the record of a lot names what was carried over into it from the lot before.
 """
@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from gambrel.catalog.cuts import shipped_cuts
 from gambrel.grind.names import GROUND_NAMES
 from gambrel.shop.records.models import Batch, BatchInput
 
@@ -53,3 +54,20 @@ def line_shares(line: BatchInput) -> Shares:
     assert line.weight is not None, "a line has one source; the database holds it so"
     lot = next(iter(line.weight.cutting.lots.all()), None)
     return ((lot.species if lot else "", 1.0),)
+
+
+def holds_added_fat(lines: Iterable[BatchInput]) -> bool:
+    """Whether fat went in as such (suet, cod fat), or in what was carried over.
+
+    9 CFR 319.15(a) lets none into ground beef.
+    """
+    cuts = shipped_cuts()
+    for line in lines:
+        if line.carried is not None:
+            if holds_added_fat(standing_inputs(line.carried)):
+                return True
+        elif (tub := line.weight or line.bought) is not None:
+            cut = cuts.get(tub.slug)
+            if cut is not None and cut.use == "fat":
+                return True
+    return False

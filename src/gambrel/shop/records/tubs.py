@@ -17,7 +17,12 @@ from gambrel.grind import Trim
 from gambrel.grind.lean_points import LeanPoint, LeanTested, learned_lean_points
 from gambrel.grind.names import PRIMALS
 from gambrel.measures import CannotDo, Finding
-from gambrel.shop.records.batch_species import shares_of_lines, species_shares, standing_inputs
+from gambrel.shop.records.batch_species import (
+    holds_added_fat,
+    shares_of_lines,
+    species_shares,
+    standing_inputs,
+)
 from gambrel.shop.records.models import (
     Batch,
     BatchInput,
@@ -77,6 +82,8 @@ class Tub:
     bought: BoughtTrim | None = None
     carried: Batch | None = None
     mixed: tuple[tuple[str, float], ...] = ()
+    holds_added_fat: bool = False
+    """What stays in the grinder of a batch into which fat went as such: it may not follow into ground beef."""
 
     def age_days(self, on: date) -> int:
         return (on - self.made_on).days
@@ -88,7 +95,7 @@ class Tub:
         return Trim(
             id=self.id, weight_kg=self.left_kg, lean_pct=self.lean_pct, species=self.species,
             inspected=self.inspected, owner=self.owner, lot=self.lot, age_days=age,
-            fat_class=cut is not None and cut.use == "fat",
+            fat_class=self.holds_added_fat or (cut is not None and cut.use == "fat"),
             primal=cut.primal if cut and cut.primal in PRIMALS else "",
             cost_cents_per_kg=0.0 if self.owner else self.cost_cents_per_kg, mixed=self.mixed,
         )  # fmt: skip
@@ -157,7 +164,7 @@ def carried_tub(batch: Batch) -> Tub:
         mixed=shares if len(shares) > 1 else (),
         inspected=batch.inspected, owner=batch.owner_name, left_kg=max(0.0, in_kg - float(batch.out_kg or 0) - on),
         lean_pct=lean_pct, made_on=timezone.localtime(batch.begun_at).date(), lot=batch.code, plant="",
-        is_frozen=False, where=batch.code, carried=batch,
+        is_frozen=False, where=batch.code, carried=batch, holds_added_fat=holds_added_fat(lines),
     )  # fmt: skip
 
 
