@@ -44,9 +44,13 @@ def test_the_worker_keeps_the_pages_of_the_work_and_no_other(visitor_client: Cli
         ("books", []), ("people", []), ("prices", []), ("finish_cutting", [3]), ("close_batch", [7])))  # fmt: skip
 
 
-def test_the_offline_page_stands_alone(visitor_client: Client) -> None:
+def test_the_offline_page_wants_nothing_that_is_not_kept_with_it(visitor_client: Client) -> None:
     text = visitor_client.get(reverse("offline")).content.decode()
-    assert "cannot be reached" in text and "<script" not in text and "<form" not in text
+    assert "cannot be reached" in text and "<form" not in text
+    wanted = re.findall(r'(?:src|href)="([^"]+)"', text)
+    assert wanted
+    worker = visitor_client.get(reverse("worker")).content.decode()
+    assert all(f'"{address}"' in worker for address in wanted), wanted
 
 
 @pytest.mark.parametrize(
