@@ -46,7 +46,8 @@ Made = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, int]
 """Picture (3, h, w) RGB, labels (h, w), axis (6,), box of the eye (4,), verdict."""
 
 FACTS = {"axes": slice(0, 6), "boxes": slice(6, 10), "verdicts": 10}
-"""Where axis, box and verdict stand in a row of numbers."""
+"""Where axis, box and verdict stand in a row of `FACTS_LONG` numbers."""
+FACTS_LONG = 11
 
 
 class Ring:
@@ -61,7 +62,7 @@ class Ring:
         spawned = mp.get_context("spawn")
         self.pictures = torch.zeros((places, 3, h, w), dtype=torch.uint8).share_memory_()
         self.labels = torch.zeros((places, h, w), dtype=torch.uint8).share_memory_()
-        self.facts = torch.zeros((places, 11)).share_memory_()
+        self.facts = torch.zeros((places, FACTS_LONG)).share_memory_()
         self.free: mp.Queue[int] = spawned.Queue()
         self.made: mp.Queue[int | str] = spawned.Queue()
         for place in range(places):
@@ -93,7 +94,7 @@ class Store:
         self.most, self.count, self.device = most, 0, device
         self.pictures = torch.zeros((most, 3, h, w), dtype=torch.uint8, device=device)
         self.labels = torch.zeros((most, h, w), dtype=torch.uint8, device=device)
-        self.facts = torch.zeros((most, 11), device=device)
+        self.facts = torch.zeros((most, FACTS_LONG), device=device)
 
     def add(self, ring: Ring, at: int, rng: random.Random) -> None:
         """Keep a rendering, in the place of another one when the store is full."""

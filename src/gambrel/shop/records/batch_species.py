@@ -45,6 +45,11 @@ def shares_of_lines(lines: Iterable[BatchInput]) -> Shares:
     return tuple((one, kg[one] / total_kg) for one in sorted(kg, key=lambda one: -kg[one]))
 
 
+def mixed(shares: Shares) -> Shares:
+    """The shares as trim and the record take them: none where all is of one species."""
+    return shares if len(shares) > 1 else ()
+
+
 def line_shares(line: BatchInput) -> Shares:
     """A tub is of one species, off the block or out of a box; what was carried over is of those of its batch."""
     if line.carried is not None:
@@ -61,13 +66,17 @@ def holds_added_fat(lines: Iterable[BatchInput]) -> bool:
 
     9 CFR 319.15(a) lets none into ground beef.
     """
-    cuts = shipped_cuts()
-    for line in lines:
-        if line.carried is not None:
-            if holds_added_fat(standing_inputs(line.carried)):
-                return True
-        elif (tub := line.weight or line.bought) is not None:
-            cut = cuts.get(tub.slug)
-            if cut is not None and cut.use == "fat":
-                return True
-    return False
+    return any(_adds_fat(line) for line in lines)
+
+
+def _adds_fat(line: BatchInput) -> bool:
+    if line.carried is not None:
+        return holds_added_fat(standing_inputs(line.carried))
+    tub = line.weight or line.bought
+    return tub is not None and is_fat(tub.slug)
+
+
+def is_fat(slug: str) -> bool:
+    """Whether a piece is fat as such; what has no piece's name, as ground meat, is not."""
+    cut = shipped_cuts().get(slug)
+    return cut is not None and cut.use == "fat"

@@ -7,7 +7,7 @@ from django.utils import timezone
 from gambrel.grind import GroundProduct
 from gambrel.grind.names import GROUND_NAMES
 from gambrel.grind.record import GrindingRecord, Material
-from gambrel.shop.records.batch_species import line_shares, standing_inputs
+from gambrel.shop.records.batch_species import line_shares, mixed, standing_inputs
 from gambrel.shop.records.models import Batch, BatchInput
 
 
@@ -41,7 +41,7 @@ def material_of(line: BatchInput) -> Material:
         return Material(
             f"carried over from {line.carried.code}", weight_kg, line.lean_pct, shares[0][0], "",
             line.carried.code, timezone.localtime(line.carried.begun_at).date(), carried_from=line.carried.code,
-            mixed=shares if len(shares) > 1 else (),
+            mixed=mixed(shares),
         )  # fmt: skip
     if line.bought is not None:
         box = line.bought

@@ -19,6 +19,8 @@ from gambrel.grind.names import PRIMALS
 from gambrel.measures import CannotDo, Finding
 from gambrel.shop.records.batch_species import (
     holds_added_fat,
+    is_fat,
+    mixed,
     shares_of_lines,
     species_shares,
     standing_inputs,
@@ -95,7 +97,7 @@ class Tub:
         return Trim(
             id=self.id, weight_kg=self.left_kg, lean_pct=self.lean_pct, species=self.species,
             inspected=self.inspected, owner=self.owner, lot=self.lot, age_days=age,
-            fat_class=self.holds_added_fat or (cut is not None and cut.use == "fat"),
+            fat_class=self.holds_added_fat or is_fat(self.slug),
             primal=cut.primal if cut and cut.primal in PRIMALS else "",
             cost_cents_per_kg=0.0 if self.owner else self.cost_cents_per_kg, mixed=self.mixed,
         )  # fmt: skip
@@ -161,7 +163,7 @@ def carried_tub(batch: Batch) -> Tub:
     species = shares[0][0]
     return Tub(
         id=f"c{batch.pk}", slug=batch.name, kind=kinds.pop() if len(kinds) == 1 else species, species=species,
-        mixed=shares if len(shares) > 1 else (),
+        mixed=mixed(shares),
         inspected=batch.inspected, owner=batch.owner_name, left_kg=max(0.0, in_kg - float(batch.out_kg or 0) - on),
         lean_pct=lean_pct, made_on=timezone.localtime(batch.begun_at).date(), lot=batch.code, plant="",
         is_frozen=False, where=batch.code, carried=batch, holds_added_fat=holds_added_fat(lines),
