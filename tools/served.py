@@ -43,6 +43,17 @@ class ServedShop:
         page.wait_for_url(lambda url: "sign-in" not in url)
 
 
+def begin_boneless(page: Any, typed: str) -> None:
+    """On the page that takes a side off its rail: cut boneless, this weight, and a yes to any doubt."""
+    page.select_option("#id_style", "boneless")
+    page.fill("#id_typed", typed)
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    if "begin" in page.url:
+        page.click("button[name=sure]")
+    page.wait_for_selector("#weigh")
+
+
 def environment(database: str | None) -> dict[str, str]:
     """This process's environment with the records in their folder's own file, or in `database`."""
     plain = {name: value for name, value in os.environ.items() if name not in (FOLDER, DATABASE)}

@@ -14,7 +14,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import expect
-from served import ServedShop
+from served import ServedShop, begin_boneless
 
 pytestmark = [
     pytest.mark.browser,
@@ -109,12 +109,7 @@ def on_the_block(page: Any, served: ServedShop) -> int:
             side, hot_kg = records.execute("SELECT id, hot_kg FROM records_side WHERE state = 'hanging' ORDER BY id"
                                            ).fetchone()  # fmt: skip
         page.goto(f"/block/begin/{side}/")
-        page.select_option("#id_style", "boneless")
-        page.fill("#id_typed", f"{float(hot_kg) * 0.97:.1f} kg")
-        with page.expect_navigation():
-            page.keyboard.press("Enter")
-        if "begin" in page.url:
-            page.click("button[name=sure]")
+        begin_boneless(page, f"{float(hot_kg) * 0.97:.1f} kg")
     page.wait_for_selector("#weigh")
     page.reload()
     page.wait_for_selector("#weigh")

@@ -19,7 +19,7 @@ import browser
 import pytest
 from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import expect
-from served import ServedShop
+from served import ServedShop, begin_boneless
 
 pytestmark = [
     pytest.mark.browser,
@@ -62,13 +62,7 @@ def begin_side(page: Any, served: ServedShop) -> str:
                  "WHERE s.state = 'hanging' AND a.kind = 'grain-finished' ORDER BY s.id")  # fmt: skip
     side_id, hot_kg = rows[0]
     page.goto(f"/block/begin/{side_id}/")
-    page.select_option("#id_style", "boneless")
-    page.fill("#id_typed", f"{float(hot_kg) * 0.97:.1f} kg")
-    with page.expect_navigation():
-        page.keyboard.press("Enter")
-    if "begin" in page.url:
-        page.click("button[name=sure]")
-    page.wait_for_selector("#weigh")
+    begin_boneless(page, f"{float(hot_kg) * 0.97:.1f} kg")
     return re.sub(r"^https?://[^/]+|\?.*$|#.*$", "", page.url)
 
 

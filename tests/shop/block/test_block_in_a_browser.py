@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import expect
-from served import ServedShop
+from served import ServedShop, begin_boneless
 
 pytestmark = [
     pytest.mark.browser,
@@ -72,13 +72,7 @@ def begin(page: Any, side: str) -> None:
     link = page.locator(f".turn-{half} a", has_text=re.compile(rf"\b{tag}\b")).first
     hot_lb = float(re.search(r"([\d.]+) lb", link.inner_text())[1])  # type: ignore[index]
     link.click()
-    page.select_option("#id_style", "boneless")
-    page.fill("#id_typed", f"{hot_lb * 0.97:.0f} lb")
-    with page.expect_navigation():
-        page.keyboard.press("Enter")
-    if "begin" in page.url:
-        page.click("button[name=sure]")
-    page.wait_for_selector("#weigh")
+    begin_boneless(page, f"{hot_lb * 0.97:.0f} lb")
 
 
 def scale_types(page: Any, text: str) -> None:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, timedelta
 from typing import Any
-from uuid import uuid4
 
 import numpy as np
 import pytest
@@ -16,49 +14,26 @@ from django.urls import reverse
 from gambrel.catalog.cuts import shipped_cuts
 from gambrel.catalog.ways import shipped_tree
 from gambrel.journey import forecast_on_rail, sides_on_rail
-from gambrel.plan.result import Money, PlanResult, SidePlan
-from gambrel.plan.week import Week
-from gambrel.sell.share_bill import Terms
 from gambrel.sell.take_home import OwnerWishes, take_home
 from gambrel.shop.clock import today
 from gambrel.shop.records.models import Animal, Cutting, Person, Plan, Share, Side, SideState
 from gambrel.shop.records.selectors import shares as selector
 from gambrel.shop.records.selectors.compare import DRAWS, compare_page
 from gambrel.shop.records.selectors.plan import planned_by
-from gambrel.shop.records.services import plan as plans
 from gambrel.shop.records.services import shares as service
 from gambrel.shop.records.shop_yields import taught, yields_of
 
 pytestmark = pytest.mark.django_db
 Cut = Callable[..., Cutting]
+Agree = Callable[[], Share]
+Accept = Callable[[], Plan]
 KIND = "grain-finished"
 
 
-def a_share() -> Share:
-    side = Side.objects.filter(state=SideState.HANGING, animal__kind=KIND, animal__owner_name="").order_by(
-        "-pk"
-    )[0]
-    terms = Terms(hanging_cents_per_kg=1000.0, cut_wrap_cents_per_kg=200.0)
-    return service.agree(animal=side.animal, portion="half", customer="A. Neighbour", contact="", terms=terms,
-                         bought_on=date(2026, 3, 2), wishes=OwnerWishes(), key=uuid4(), by=None)  # fmt: skip
-
-
-def nothing_sold(week: Week, **_: Any) -> PlanResult:
-    sides = tuple(
-        SidePlan(one.side_id(half), one.id, half, one.kind.slug, week.shop.start + timedelta(days=1), 150.0, {})
-        for one in week.animals for half in one.side_hot_kg
-    )  # fmt: skip
-    return PlanResult("optimal", 0, 0.0, 0.1, Money(), sides=sides)
-
-
-def accepted(shop: Any) -> Plan:
-    owner = shop.person("owner")
-    asked = plans.ask(shop.profile, start=today(), days=14, seconds=5, by=owner)
-    return plans.accept(plans.solve(asked.pk, solver=nothing_sold), by=owner)
-
-
-def test_a_share_is_foretold_by_the_yields_of_its_kind_and_supplier(demo_shop: Any, cut_side: Cut) -> None:
-    share, shop = a_share(), demo_shop.profile
+def test_a_share_is_foretold_by_the_yields_of_its_kind_and_supplier(
+    demo_shop: Any, cut_side: Cut, agree_share: Agree
+) -> None:
+    share, shop = agree_share(), demo_shop.profile
     by_book = selector.share_page(share, shop)
     assert by_book.figures.known.edition == "book"
     cut_side()
@@ -78,9 +53,9 @@ def test_a_share_is_foretold_by_the_yields_of_its_kind_and_supplier(demo_shop: A
 
 
 def test_the_shares_page_and_its_customers_page_name_the_edition(
-    demo_shop: Any, cut_side: Cut, owner_client: Client, visitor_client: Client
+    demo_shop: Any, cut_side: Cut, owner_client: Client, visitor_client: Client, agree_share: Agree
 ) -> None:
-    share = a_share()
+    share = agree_share()
     service.open_link(share, by=None)
     share.refresh_from_db()
     pages = ((owner_client, reverse("share", args=[share.pk])),
@@ -96,9 +71,9 @@ def test_the_shares_page_and_its_customers_page_name_the_edition(
 
 
 def test_a_share_that_was_handed_over_is_a_bill_and_names_none(
-    demo_shop: Any, cut_side: Cut, owner_client: Client
+    demo_shop: Any, cut_side: Cut, owner_client: Client, agree_share: Agree
 ) -> None:
-    share = a_share()
+    share = agree_share()
     cut_side()
     foretold = selector.figures_of(share, demo_shop.profile).taken_kg
     service.hand_over(share, taken_kg=100, ground_kg=20, on=today(), foretold_kg=foretold, by=None)
@@ -106,12 +81,14 @@ def test_a_share_that_was_handed_over_is_a_bill_and_names_none(
     assert "The bill" in text and "(edition" not in text
 
 
-def test_side_by_side_goes_by_the_plans_yields(demo_shop: Any, cut_side: Cut, owner_client: Client) -> None:
+def test_side_by_side_goes_by_the_plans_yields(
+    demo_shop: Any, cut_side: Cut, owner_client: Client, accept_plan: Accept
+) -> None:
     """What of the kind's sides is sold as cuts, from the core's own forecasts by each animal's supplier."""
     cut_side()
     keep = Animal.objects.filter(kind=KIND, owner_name="", sides__state=SideState.HANGING).distinct()[0]
     Side.objects.filter(state=SideState.HANGING).exclude(animal=keep).update(state=SideState.GONE)
-    plan, known = accepted(demo_shop), taught(demo_shop.profile)
+    plan, known = accept_plan(), taught(demo_shop.profile)
     cut_kg, hung_kg = 0.0, 0.0
     week, result = planned_by(plan.key)
     tree, cuts = shipped_tree().trimmed(week.shop.trim), shipped_cuts()
@@ -129,6 +106,8 @@ def test_side_by_side_goes_by_the_plans_yields(demo_shop: Any, cut_side: Cut, ow
     assert f"(edition {known.edition})" in owner_client.get(reverse("compare")).content.decode()
 
 
-def test_side_by_side_before_anything_was_cut_is_the_books(demo_shop: Any, owner_client: Client) -> None:
-    accepted(demo_shop)
+def test_side_by_side_before_anything_was_cut_is_the_books(
+    demo_shop: Any, owner_client: Client, accept_plan: Accept
+) -> None:
+    accept_plan()
     assert "the book alone" in owner_client.get(reverse("compare")).content.decode()
