@@ -16,7 +16,7 @@ from django.urls import reverse
 
 from gambrel.measures import CannotDo
 from gambrel.shop.clock import now, standing_at, today
-from gambrel.shop.records.batch_species import species_shares
+from gambrel.shop.records.batch_species import Contents, contents_of
 from gambrel.shop.records.grinding import record_of
 from gambrel.shop.records.labels import _ground
 from gambrel.shop.records.models import Batch, BatchInput, BoughtTrim, CleanUp, Person, ShopProfile
@@ -156,10 +156,10 @@ def test_through_a_chain_of_batches_the_shares_are_those_of_all_that_went_in(
     """0.4 kg (0.24 + 0.16) and 3.6 kg of bison: 3.84 and 0.16 of 4; 0.2 kg of that are 0.192 and 0.008; with 0.8 kg
     of beef, 0.192 and 0.808 of 1 kg."""
     second = ground("ground-bison-and-beef", "3.8", (f"c{mixed.pk}", "0.4"), (bison, "3.6"))
-    assert dict(species_shares(second)) == pytest.approx({"bison": 0.96, "cattle": 0.04})
+    assert dict(contents_of(second).shares) == pytest.approx({"bison": 0.96, "cattle": 0.04})
     third = ground("ground-beef-and-bison", "0.97", (f"c{second.pk}", "0.2"), (beef, "0.8"))
-    assert dict(species_shares(third)) == pytest.approx({"cattle": 0.808, "bison": 0.192})
-    assert [one for one, _ in species_shares(third)] == ["cattle", "bison"]
+    assert dict(contents_of(third).shares) == pytest.approx({"cattle": 0.808, "bison": 0.192})
+    assert [one for one, _ in contents_of(third).shares] == ["cattle", "bison"]
 
 
 def test_a_line_that_was_taken_out_is_not_in_what_stays(bison: str, beef: str) -> None:
@@ -168,19 +168,19 @@ def test_a_line_that_was_taken_out_is_not_in_what_stays(bison: str, beef: str) -
     wrong = weigh_in(batch, beef, "5")
     weigh_in(batch, beef, "2")
     grind.take_out(wrong, key=uuid4(), by=None, why="wrong tub")
-    assert dict(species_shares(batch)) == pytest.approx({"bison": 0.75, "cattle": 0.25})
+    assert dict(contents_of(batch).shares) == pytest.approx({"bison": 0.75, "cattle": 0.25})
 
 
 def test_an_empty_batch_is_what_its_name_says(demo_shop: Any) -> None:
-    assert species_shares(a_batch("ground-bison-and-beef")) == (("bison", 0.5), ("cattle", 0.5))
-    assert species_shares(a_batch("hamburger")) == (("cattle", 1.0),)
+    assert contents_of(a_batch("ground-bison-and-beef")).shares == (("bison", 0.5), ("cattle", 0.5))
+    assert contents_of(a_batch("hamburger")).shares == (("cattle", 1.0),)
 
 
 def test_trim_off_the_block_counts_as_its_lot(weighed_trim: Weigh, bison: str) -> None:
     tub = weighed_trim("trim-80", "10")
     batch = ground("ground-bison-and-beef", "13.6", (tub.id, "4"), (bison, "10"))
-    assert dict(species_shares(batch)) == pytest.approx({"bison": 10 / 14, "cattle": 4 / 14})
-    assert tub_of(f"c{batch.pk}").mixed == species_shares(batch)
+    assert dict(contents_of(batch).shares) == pytest.approx({"bison": 10 / 14, "cattle": 4 / 14})
+    assert tub_of(f"c{batch.pk}").mixed == contents_of(batch).shares
 
 
 @pytest.mark.parametrize(
@@ -220,26 +220,89 @@ def test_the_pages_say_it_in_both_languages(
     assert Batch.objects.count() == 3 and BoughtTrim.objects.count() == 2 and CleanUp.objects.count() == 1
 
 
-def test_what_stays_of_hamburger_with_added_fat_is_kept_out_of_ground_beef(
+@pytest.fixture
+def fat_hamburger(weighed_trim: Weigh, beef: str) -> Batch:
+    """10 kg of beef and 0.8 of suet, of which 10.4 kg came out: 0.4 kg stay, with fat that was added as such.
+
+    9 CFR 319.15: hamburger may hold beef fat added as such, ground beef may not.
+    """
+    ShopProfile.objects.update(lean_said={"suet": 4.0})
+    return ground("hamburger", "10.4", (beef, "10"), (weighed_trim("suet", "2").id, "0.8"))
+
+
+def test_ground_beef_is_not_begun_on_what_stays_with_added_fat(fat_hamburger: Batch) -> None:
+    said = why(lambda: a_batch("ground-beef"))
+    assert (
+        f"0.40 kg left over from batch {fat_hamburger.code}; added fat is not allowed in ground beef" in said
+    )
+    assert "a grinder without added fat" in said and "Clean the grinder" in said
+    assert Batch.objects.count() == 1
+    assert a_batch("hamburger").name == "hamburger"
+
+
+def test_ground_beef_is_begun_once_the_added_fat_is_cleaned_out(fat_hamburger: Batch) -> None:
+    with standing_at(now() + timedelta(minutes=1)):
+        grind.clean_up(key=uuid4(), at=now(), by=None)
+        assert batch_page(a_batch("ground-beef"), today()).kept_apart == ()
+
+
+def test_another_species_and_added_fat_are_told_at_once(fat_hamburger: Batch) -> None:
+    said = why(lambda: a_batch("ground-bison"))
+    assert (
+        "cattle does not go into ground bison" in said and "added fat is not allowed in ground bison" in said
+    )
+
+
+def test_the_begin_says_in_spanish_that_fat_was_added(owner_client: Client, fat_hamburger: Batch) -> None:
+    Person.objects.update(language="es")
+    sent = {
+        "name": "ground-beef",
+        "lean_pct": "80",
+        "inspected": "federal",
+        "key": str(uuid4()),
+        "asked": "[]",
+    }
+    answer = owner_client.post(reverse("begin_batch"), sent)
+    assert answer.status_code == 400
+    assert "en carne molida de res no se permite agregar grasa" in text_of(answer)
+    assert "un molino sin grasa agregada" in text_of(answer) and "Limpie el molino" in text_of(answer)
+
+
+def test_a_batch_of_ground_beef_that_was_open_before_does_not_take_the_added_fat(
     weighed_trim: Weigh, beef: str
 ) -> None:
-    """9 CFR 319.15: hamburger may hold beef fat added as such, ground beef may not."""
+    """Begun while the hamburger ran: what stays is refused with its reason, and the page says so first."""
     ShopProfile.objects.update(lean_said={"suet": 4.0})
-    suet = weighed_trim("suet", "2").id
-    hamburger = ground("hamburger", "10.4", (beef, "10"), (suet, "0.8"))
-    assert carried_tub(hamburger).holds_added_fat
-    with standing_at(now() + timedelta(seconds=30)):
+    with standing_at(now() - timedelta(minutes=30)):
+        hamburger = a_batch("hamburger")
+    with standing_at(now() - timedelta(minutes=20)):
         other = a_batch("ground-beef")
-        ((left, reason),) = batch_page(other, today()).kept_apart
-        assert (left.id, reason) == (f"c{hamburger.pk}", "added fat is not allowed in ground beef")
-        assert reason in why(lambda: weigh_in(other, left.id, "0.4"))
-        assert not other.inputs.exists()
-    again = a_batch("hamburger")
-    weigh_in(again, f"c{hamburger.pk}", "0.4")
-    weigh_in(again, beef, "5")
-    with standing_at(now() + timedelta(minutes=1)):
-        grind.close(again, out_kg=Decimal("5.2"), by=None)
-        assert carried_tub(again).holds_added_fat, "it is in what was carried over"
+    weigh_in(hamburger, beef, "10")
+    weigh_in(hamburger, weighed_trim("suet", "2").id, "0.8")
+    grind.close(hamburger, out_kg=Decimal("10.4"), by=None)
+    ((left, reason),) = batch_page(other, today()).kept_apart
+    assert (left.id, reason) == (f"c{hamburger.pk}", "added fat is not allowed in ground beef")
+    assert reason in why(lambda: weigh_in(other, left.id, "0.4"))
+    assert not other.inputs.exists()
+
+
+def test_added_fat_is_in_what_was_carried_over(fat_hamburger: Batch, beef: str) -> None:
+    again = ground("hamburger", "5.2", (f"c{fat_hamburger.pk}", "0.4"), (beef, "5"))
+    assert contents_of(again) == Contents((("cattle", 1.0),), holds_added_fat=True)
+    assert carried_tub(again).holds_added_fat
+
+
+def test_species_and_fat_come_of_one_walk_down_the_chain(
+    mixed: Batch, bison: str, beef: str, queries: list[dict[str, str]]
+) -> None:
+    """Of a chain of three batches the lines of each are read once."""
+    second = ground("ground-bison-and-beef", "3.8", (f"c{mixed.pk}", "0.4"), (bison, "3.6"))
+    third = ground("ground-beef-and-bison", "0.97", (f"c{second.pk}", "0.2"), (beef, "0.8"))
+    queries.clear()
+    tub = carried_tub(third)
+    assert dict(tub.mixed) == pytest.approx({"cattle": 0.808, "bison": 0.192}) and not tub.holds_added_fat
+    read = [one for one in queries if '"records_batchinput"."batch_id" = ' in one["sql"]]
+    assert len(read) == 3
 
 
 def test_what_stays_of_hamburger_of_trim_alone_may_follow_into_ground_beef(beef: str) -> None:

@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from dataclasses import dataclass
 
 from gambrel.catalog.cuts import shipped_cuts
 from gambrel.grind.names import GROUND_NAMES
@@ -13,6 +13,20 @@ from gambrel.shop.records.models import Batch, BatchInput
 
 Shares = tuple[tuple[str, float], ...]
 """Species and share of the weight, the most first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What is in a batch, or in one line of it. `holds_added_fat`: fat went in as such (suet, cod fat), here or in
+    what was carried over; 9 CFR 319.15(a) lets none into ground beef."""
+
+    shares: Shares
+    holds_added_fat: bool = False
+
+    @property
+    def mixed(self) -> Shares:
+        """The shares as trim and the record take them: none where all is of one species."""
+        return self.shares if len(self.shares) > 1 else ()
 
 
 def standing_inputs(batch: Batch) -> list[BatchInput]:
@@ -25,55 +39,37 @@ def standing_inputs(batch: Batch) -> list[BatchInput]:
     )
 
 
-def species_shares(batch: Batch) -> Shares:
-    """Every species of a batch, by what was weighed into it; of an empty one, by its name in equal parts."""
-    named = GROUND_NAMES[batch.name].species
-    return shares_of_lines(standing_inputs(batch)) or tuple((one, 1.0 / len(named)) for one in named)
-
-
-def shares_of_lines(lines: Iterable[BatchInput]) -> Shares:
-    """Every species of these lines, ground together; none of no lines.
+def contents_of(batch: Batch, lines: list[BatchInput] | None = None) -> Contents:
+    """What is in a batch, by what was weighed into it; of an empty one, what its name says, in equal parts.
 
     What was carried over counts in its turn as what it was made of, whatever that batch is called. A batch is closed
-    before any of it is carried over, so that none comes back to where it began.
+    before any of it is carried over, so that none comes back to where it began. `lines` where they were asked for.
     """
+    lines = standing_inputs(batch) if lines is None else lines
+    if not lines:
+        named = GROUND_NAMES[batch.name].species
+        return Contents(tuple((one, 1.0 / len(named)) for one in named))
     kg: dict[str, float] = {}
+    holds_added_fat = False
     for line in lines:
-        for species, share in line_shares(line):
+        held = contents_of_line(line)
+        holds_added_fat = holds_added_fat or held.holds_added_fat
+        for species, share in held.shares:
             kg[species] = kg.get(species, 0.0) + share * float(line.weight_kg)
     total_kg = sum(kg.values())
-    return tuple((one, kg[one] / total_kg) for one in sorted(kg, key=lambda one: -kg[one]))
+    shares = tuple((one, kg[one] / total_kg) for one in sorted(kg, key=lambda one: -kg[one]))
+    return Contents(shares, holds_added_fat)
 
 
-def mixed(shares: Shares) -> Shares:
-    """The shares as trim and the record take them: none where all is of one species."""
-    return shares if len(shares) > 1 else ()
-
-
-def line_shares(line: BatchInput) -> Shares:
-    """A tub is of one species, off the block or out of a box; what was carried over is of those of its batch."""
+def contents_of_line(line: BatchInput) -> Contents:
+    """A tub is of one species, off the block or out of a box; what was carried over is what its batch is."""
     if line.carried is not None:
-        return species_shares(line.carried)
+        return contents_of(line.carried)
     if line.bought is not None:
-        return ((line.bought.species, 1.0),)
+        return Contents(((line.bought.species, 1.0),), is_fat(line.bought.slug))
     assert line.weight is not None, "a line has one source; the database holds it so"
     lot = next(iter(line.weight.cutting.lots.all()), None)
-    return ((lot.species if lot else "", 1.0),)
-
-
-def holds_added_fat(lines: Iterable[BatchInput]) -> bool:
-    """Whether fat went in as such (suet, cod fat), or in what was carried over.
-
-    9 CFR 319.15(a) lets none into ground beef.
-    """
-    return any(_adds_fat(line) for line in lines)
-
-
-def _adds_fat(line: BatchInput) -> bool:
-    if line.carried is not None:
-        return holds_added_fat(standing_inputs(line.carried))
-    tub = line.weight or line.bought
-    return tub is not None and is_fat(tub.slug)
+    return Contents(((lot.species if lot else "", 1.0),), is_fat(line.weight.slug))
 
 
 def is_fat(slug: str) -> bool:

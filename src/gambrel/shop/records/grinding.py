@@ -7,7 +7,7 @@ from django.utils import timezone
 from gambrel.grind import GroundProduct
 from gambrel.grind.names import GROUND_NAMES
 from gambrel.grind.record import GrindingRecord, Material
-from gambrel.shop.records.batch_species import line_shares, mixed, standing_inputs
+from gambrel.shop.records.batch_species import contents_of, standing_inputs
 from gambrel.shop.records.models import Batch, BatchInput
 
 
@@ -37,11 +37,11 @@ def material_of(line: BatchInput) -> Material:
     """Trim of the shop's own has the plant that killed it, and the cutting's lot and day."""
     weight_kg = float(line.weight_kg)
     if line.carried is not None:
-        shares = line_shares(line)
+        held = contents_of(line.carried)
         return Material(
-            f"carried over from {line.carried.code}", weight_kg, line.lean_pct, shares[0][0], "",
+            f"carried over from {line.carried.code}", weight_kg, line.lean_pct, held.shares[0][0], "",
             line.carried.code, timezone.localtime(line.carried.begun_at).date(), carried_from=line.carried.code,
-            mixed=mixed(shares),
+            mixed=held.mixed,
         )  # fmt: skip
     if line.bought is not None:
         box = line.bought

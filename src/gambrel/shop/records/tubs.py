@@ -17,14 +17,7 @@ from gambrel.grind import Trim
 from gambrel.grind.lean_points import LeanPoint, LeanTested, learned_lean_points
 from gambrel.grind.names import PRIMALS
 from gambrel.measures import CannotDo, Finding
-from gambrel.shop.records.batch_species import (
-    holds_added_fat,
-    is_fat,
-    mixed,
-    shares_of_lines,
-    species_shares,
-    standing_inputs,
-)
+from gambrel.shop.records.batch_species import contents_of, is_fat, standing_inputs
 from gambrel.shop.records.models import (
     Batch,
     BatchInput,
@@ -159,14 +152,14 @@ def carried_tub(batch: Batch) -> Tub:
     )
     on = sum(float(line.weight_kg) for line in BatchInput.objects.standing().filter(carried=batch))
     kinds = {line.weight.cutting.side.animal.kind for line in lines if line.weight is not None}
-    shares = shares_of_lines(lines) or species_shares(batch)
-    species = shares[0][0]
+    held = contents_of(batch, lines)
+    species = held.shares[0][0]
     return Tub(
         id=f"c{batch.pk}", slug=batch.name, kind=kinds.pop() if len(kinds) == 1 else species, species=species,
-        mixed=mixed(shares),
+        mixed=held.mixed,
         inspected=batch.inspected, owner=batch.owner_name, left_kg=max(0.0, in_kg - float(batch.out_kg or 0) - on),
         lean_pct=lean_pct, made_on=timezone.localtime(batch.begun_at).date(), lot=batch.code, plant="",
-        is_frozen=False, where=batch.code, carried=batch, holds_added_fat=holds_added_fat(lines),
+        is_frozen=False, where=batch.code, carried=batch, holds_added_fat=held.holds_added_fat,
     )  # fmt: skip
 
 

@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from gambrel.catalog.cuts import shipped_cuts
 from gambrel.grind.names import GROUND_NAMES
-from gambrel.grind.rules import species_are_kept_apart, why_not
+from gambrel.grind.rules import added_fat_only_where_the_name_allows, species_are_kept_apart, why_not
 from gambrel.measures import CannotDo, Finding, Findings
 from gambrel.shop.clock import now
 from gambrel.shop.records.grinding import product_of, record_of
@@ -136,7 +136,7 @@ def begin(
     cleaned = CleanUp.objects.filter(at__lte=at).order_by("-at", "-pk").first()
     batch = Batch(key=key, code=f"new {key}"[:20], name=name, lean_pct=lean_pct, inspected=inspected,
                   owner_name=owner_name, clean_up=cleaned, asked=asked, begun_at=at, begun_by=by)  # fmt: skip
-    _stop_if_grinder_holds_other_species(batch)
+    _stop_if_grinder_holds_what_may_not_follow(batch)
     batch.save()
     batch.code = f"G{timezone.localtime(at):%y%j}-{batch.pk}"
     batch.save(update_fields=("code",))
@@ -144,13 +144,19 @@ def begin(
     return batch
 
 
-def _stop_if_grinder_holds_other_species(batch: Batch) -> None:
+def _stop_if_grinder_holds_what_may_not_follow(batch: Batch) -> None:
     """What the batch before left in the grinder goes into the next one whether it is weighed or not."""
+    findings, product = Findings(), product_of(batch)
     for tub in left_in_grinder(batch):
-        if refused := species_are_kept_apart(tub.as_trim(), product_of(batch)):
-            raise CannotDo([Finding("grinder", f"{tub.left_kg:.2f} kg left over from batch {tub.lot}; {refused}",
-                                    "a grinder without meat of another species", "Clean the grinder and enter it, or "
-                                    "begin a name that says every species.")])  # fmt: skip
+        if refused := species_are_kept_apart(tub.as_trim(), product):
+            findings.add("grinder", f"{tub.left_kg:.2f} kg left over from batch {tub.lot}; {refused}",
+                         "a grinder without meat of another species", "Clean the grinder and enter it, or "
+                         "begin a name that says every species.")  # fmt: skip
+        if refused := added_fat_only_where_the_name_allows(tub.as_trim(), product):
+            findings.add("grinder", f"{tub.left_kg:.2f} kg left over from batch {tub.lot}; {refused}",
+                         "a grinder without added fat", "Clean the grinder and enter it, or begin a name that "
+                         "allows added fat.")  # fmt: skip
+    findings.stop_if_any()
 
 
 @transaction.atomic
