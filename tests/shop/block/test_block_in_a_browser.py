@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import re
 import sqlite3
+import time
 from collections.abc import Iterator
 from contextlib import closing
 from typing import Any
@@ -63,6 +64,13 @@ def kept(served: ServedShop, side: str) -> list[tuple[str, str]]:
         return list(rows)
 
 
+def until_kept(served: ServedShop, side: str, weights: list[tuple[str, str]]) -> None:
+    end = time.monotonic() + 30
+    while kept(served, side) != weights and time.monotonic() < end:
+        time.sleep(0.1)
+    assert kept(served, side) == weights
+
+
 def begin(page: Any, side: str) -> None:
     """Take a side off its rail, with the hot weight less a twentieth and a yes to any doubt."""
     tag, half = side.split("-")
@@ -115,11 +123,61 @@ def test_a_doubtful_weight_is_asked_about_and_a_second_doubt_does_not_push_it_ou
         scale_types(tablet, "99")
         expect(tablet.locator(".asked")).to_have_count(1 + (slug == "top-round"))
     assert kept(served_shop, "C2-left") == []
+    tablet.reload()  # what was asked and not answered is asked again
+    expect(tablet.locator(".asked")).to_have_count(2)
     tablet.locator(".asked", has_text="strip loin").locator("button").click()
     tablet.wait_for_selector(".said.good")
     tablet.locator(".asked", has_text="top round").locator(".no").click()
     assert tablet.locator(".asked").count() == 0
+    tablet.reload()
+    expect(tablet.locator(".asked")).to_have_count(0)
     assert kept(served_shop, "C2-left") == [("strip-loin", "99 lb")]
+
+
+def test_refused_weights_stand_until_each_is_answered(tablet: Any, served_shop: ServedShop) -> None:
+    """Two that cannot be stored: neither pushes the other out, nor does a weight that is stored or a reload."""
+    begin(tablet, "W2-left")
+    for slug, text in (("chuck-roll", "1o.4"), ("mock-tender", "3..4")):
+        tablet.click(f"[data-slug={slug}]")
+        scale_types(tablet, text)
+    refused = tablet.locator(".asked", has_text="Not stored")
+    expect(refused).to_have_count(2)
+    tablet.click("[data-slug=mock-tender]")
+    scale_types(tablet, "3.4")
+    expect(tablet.locator("#said")).to_contain_text("mock tender")
+    tablet.reload()
+    expect(refused).to_have_count(2)
+    tablet.locator(".asked", has_text="chuck roll: 1o.4").locator(".again").click()
+    assert tablet.input_value("#typed") == "1o.4" and tablet.input_value("#slug") == "chuck-roll"
+    tablet.fill("#typed", "10.4")
+    tablet.keyboard.press("Enter")
+    expect(tablet.locator("#said")).to_contain_text("chuck roll")
+    refused.locator(".no").click()
+    expect(refused).to_have_count(0)
+    tablet.reload()
+    expect(refused).to_have_count(0)
+    assert kept(served_shop, "W2-left") == [("mock-tender", "3.4 lb"), ("chuck-roll", "10.4 lb")]
+
+
+def test_a_weight_that_waits_is_stored_though_its_side_is_finished_meanwhile(
+    tablet: Any, served_shop: ServedShop, chromium_browser: Any, signed_in: dict[str, Any]
+) -> None:
+    begin(tablet, "W2-right")
+    address = tablet.url
+    tablet.route("**/weigh/", lambda route: route.abort())
+    tablet.click("[data-slug=chuck-roll]")
+    scale_types(tablet, "10.6")
+    expect(tablet.locator("#waiting")).to_contain_text("1 weight waits")
+    context = chromium_browser.new_context(base_url=served_shop.address, storage_state=signed_in["owner"])
+    second = context.new_page()
+    second.goto(address)
+    finish(second)
+    context.close()
+    tablet.unroute("**/weigh/")
+    tablet.goto(address)
+    expect(tablet.locator("#said")).to_contain_text("Stored: chuck roll")
+    expect(tablet.locator("#waiting")).to_be_hidden()
+    assert kept(served_shop, "W2-right") == [("chuck-roll", "10.6 lb")]
 
 
 def test_without_wireless_weights_wait_even_through_a_reload_and_are_sent_once(
@@ -131,14 +189,72 @@ def test_without_wireless_weights_wait_even_through_a_reload_and_are_sent_once(
     tablet.click("[data-slug=chuck-roll]")
     for text in ("10.1", "10.2", "2.3"):
         scale_types(tablet, text)
-    tablet.wait_for_selector("#waiting:not([hidden])")
-    assert "3 weights wait" in tablet.inner_text("#waiting")
+    expect(tablet.locator("#waiting")).to_contain_text("3 weights wait")
     tablet.goto(address)
-    assert "3 weights wait" in tablet.inner_text("#waiting")
+    expect(tablet.locator("#waiting")).to_contain_text("3 weights wait")
     assert kept(served_shop, "C2-right") == []
     tablet.unroute("**/weigh/")
     tablet.wait_for_selector("#waiting", state="hidden", timeout=30_000)
     assert kept(served_shop, "C2-right") == [("chuck-roll", f"{text} lb") for text in ("10.1", "10.2", "2.3")]
+
+
+def finish(page: Any) -> None:
+    page.click("text=Finish this side")
+    page.fill("#id_why", "the rest goes to the grinder unweighed")
+    page.click("text=The side is cut")
+    page.wait_for_url("**/block/")
+
+
+def test_a_side_is_not_finished_while_its_weights_wait_on_the_tablet(
+    tablet: Any, served_shop: ServedShop
+) -> None:
+    """They are sent from the page that finishes it, and what is doubted is answered there first."""
+    begin(tablet, "B1-left")
+    tablet.route("**/weigh/", lambda route: route.abort())
+    for slug, text in (("strip-loin", "99"), ("chuck-roll", "10.7")):
+        tablet.click(f"[data-slug={slug}]")
+        scale_types(tablet, text)
+    expect(tablet.locator("#waiting")).to_contain_text("2 weights wait")
+    tablet.click("text=Finish this side")
+    tablet.fill("#id_why", "the rest goes to the grinder unweighed")
+    tablet.click("text=The side is cut")
+    assert "/finish/" in tablet.url
+    expect(tablet.locator("#waiting")).to_contain_text("2 weights wait")
+    tablet.unroute("**/weigh/")
+    doubt = tablet.locator(".asked", has_text="strip loin: 99")
+    expect(tablet.locator("#waiting")).to_be_hidden(timeout=30_000)
+    expect(doubt).to_have_count(1)
+    until_kept(served_shop, "B1-left", [("chuck-roll", "10.7 lb")])
+    tablet.wait_for_load_state("networkidle")
+    tablet.fill("#id_why", "the rest goes to the grinder unweighed")
+    tablet.click("text=The side is cut")
+    assert "/finish/" in tablet.url
+    doubt.locator("button[name=sure]").click()
+    until_kept(served_shop, "B1-left", [("chuck-roll", "10.7 lb"), ("strip-loin", "99 lb")])
+    tablet.wait_for_load_state("networkidle")
+    tablet.fill("#id_why", "the rest goes to the grinder unweighed")
+    tablet.click("text=The side is cut")
+    tablet.wait_for_url("**/block/")
+
+
+def test_what_waits_is_sent_and_told_on_whichever_page_is_open(tablet: Any, served_shop: ServedShop) -> None:
+    """Signed out and in again the cutter stands on another page: nothing needs to be looked for."""
+    begin(tablet, "B1-right")
+    address = tablet.url
+    tablet.context.clear_cookies(name="sessionid")
+    for slug, text in (("chuck-roll", "10.8"), ("strip-loin", "99")):
+        tablet.click(f"[data-slug={slug}]")
+        scale_types(tablet, text)
+    expect(tablet.locator("#waiting")).to_contain_text("Signed out")
+    served_shop.sign_in(tablet, "cutter")
+    until_kept(served_shop, "B1-right", [("chuck-roll", "10.8 lb")])
+    told = tablet.locator("#not-stored a", has_text="strip loin: 99")
+    told.click()
+    assert tablet.url.split("?")[0] == address.split("?")[0]
+    tablet.locator(".asked", has_text="strip loin: 99").locator(".no").click()
+    tablet.goto("/rail/")
+    expect(tablet.locator("#not-stored")).to_be_hidden()
+    assert kept(served_shop, "B1-right") == [("chuck-roll", "10.8 lb")]
 
 
 def test_an_answer_that_was_lost_on_the_way_does_not_double_the_weight(
