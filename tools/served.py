@@ -52,6 +52,7 @@ def begin_boneless(page: Any, typed: str) -> None:
     if "begin" in page.url:
         page.click("button[name=sure]")
     page.wait_for_selector("#weigh")
+    page.wait_for_load_state("domcontentloaded")  # its script listens from then on
 
 
 def environment(database: str | None) -> dict[str, str]:

@@ -18,6 +18,7 @@ from typing import Any
 import browser
 import busy_day
 import postgres
+import presses
 import pytest
 from served import ServedShop, serving
 
@@ -204,6 +205,7 @@ def chromium_browser() -> Iterator[Any]:
     path = browser.chromium()
     if path is None:
         pytest.fail("No Chromium: `python tools/browser.py` installs it.")
+    presses.wait_for_the_page()
     with sync_playwright() as driver:
         opened = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
         yield opened

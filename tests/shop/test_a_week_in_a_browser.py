@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from served import ServedShop
+from served import ServedShop, begin_boneless
 
 from gambrel.files import demo_photographs
 
@@ -61,9 +61,7 @@ def plan(page: Any) -> None:
     page.fill("#id_seconds", "60")
     page.click("text=Work out a plan")
     # The page looks again by itself until the plan is there.
-    page.wait_for_selector("main progress", state="detached", timeout=LONG_MS)
-    assert page.locator("text=Work by this plan").count(), page.inner_text("main")
-    page.click("text=Work by this plan")
+    page.click("text=Work by this plan", timeout=LONG_MS)
     page.wait_for_selector("text=The shop works by this plan from now on.")
 
 
@@ -73,13 +71,7 @@ def begin(page: Any, tag: str, half: str) -> None:
     link = page.locator(f".turn-{half} a", has_text=re.compile(rf"\b{tag}\b")).first
     hot_lb = float(re.search(r"([\d.]+) lb", link.inner_text())[1])  # type: ignore[index]
     link.click()
-    page.select_option("#id_style", "boneless")
-    page.fill("#id_typed", f"{hot_lb * 0.98:.0f} lb")
-    page.keyboard.press("Enter")
-    page.locator("#weigh, button[name=sure]").first.wait_for()
-    if page.locator("button[name=sure]").count():
-        page.click("button[name=sure]")
-    page.wait_for_selector("#weigh")
+    begin_boneless(page, f"{hot_lb * 0.98:.0f} lb")
 
 
 def scale_types(page: Any, slug: str, typed: str) -> None:

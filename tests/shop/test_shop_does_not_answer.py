@@ -129,10 +129,12 @@ def kept(served: ServedShop, cutting: int) -> list[str]:
 
 
 def sure(page: Any) -> None:
-    """Whatever is doubted of a weight, it is right."""
-    page.wait_for_timeout(4000)
-    if page.locator(".asked .sure button").count():
-        page.locator(".asked .sure button").first.click()
+    """Whatever is doubted of the weight, it is right."""
+    doubt = page.locator(".asked .sure button")
+    doubt.or_(page.locator(".said.good")).first.wait_for()
+    if doubt.count():
+        doubt.first.click()
+    page.wait_for_selector(".said.good")
 
 
 @pytest.mark.parametrize("status", [502, 503])
