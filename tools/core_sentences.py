@@ -44,6 +44,7 @@ TABLES = {
     "gambrel.files.shop_sheets": ("facts", "notes", "_REGION_NAMES", "_PART_OF", "_GROUPS", "_bid_words"),
     "gambrel.files.drawing.yields": ("LOOKS",),
     "gambrel.shop.records.selectors.forecast": ("facts",),
+    "gambrel.shop.records.selectors.prices": ("edition_said",),
     "gambrel.shop.records.yields_said": ("yields_said",),
 }
 """Names whose every text is said, by their module."""

@@ -156,7 +156,7 @@ def test_the_foot_of_every_page_names_the_yields_of_a_forecast(paper: str) -> No
     """Below the line of cautions, within the paper, on each of several pages; a hostile name is only shown."""
     said = f"Yields: the book, put right by 600 sides cut here (edition 0123456789ab). {HOSTILE}"
     many = tuple((f"Piece {number}", Estimate(2.0, 1.5, 2.5)) for number in range(90))
-    pdf = invoice(bill=None, head=replace(HEAD, yields=said), pieces=many, paper=paper)
+    pdf = invoice(bill=None, head=replace(HEAD, edition=said), pieces=many, paper=paper)
     pages = list(pypdfium2.PdfDocument(pdf))
     assert len(pages) > 1 and margins_are_white(pdf)
     for page in pages:

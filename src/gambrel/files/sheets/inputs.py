@@ -13,13 +13,14 @@ from gambrel.measures.estimate import Estimate
 class Head:
     """Whose sheet it is, what it is called, and the day it was made (given, never read from a clock).
 
-    `yields` says at the foot of every page which yields a forecast on it was made by; "" where there is none.
+    `edition` says at the foot of every page by which yields a forecast on it was made, or which list its prices are;
+    "" where there is none.
     """
 
     shop: str
     title: str
     made_on: date
-    yields: str = ""
+    edition: str = ""
 
 
 @dataclass(frozen=True, slots=True)

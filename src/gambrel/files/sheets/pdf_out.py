@@ -99,7 +99,7 @@ def heading(head: Head, notes: Iterable[str], facts: Iterable[tuple[str, str]]) 
         "title": words_plain(head.title),
         "made": say.day_year(head.made_on),
         "foot": FOOT,
-        "yields": words_plain(head.yields),
+        "edition": words_plain(head.edition),
         "notes": [words_plain(note) for note in notes],
         "facts": [{"name": words_plain(name), "value": words_plain(value)} for name, value in facts],
     }

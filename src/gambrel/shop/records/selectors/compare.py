@@ -63,7 +63,7 @@ def poster_pdf(*, paper: str, with_prices: bool) -> bytes | None:
     if plan is None or not _sheet(plan.key).kinds:
         return None
     sheet = _sheet(plan.key)
-    head = replace(sheet.head, yields=yields_said(known_to(plan.key)))
+    head = replace(sheet.head, edition=yields_said(known_to(plan.key)))
     kinds = tuple(_priced(face, with_prices) for face in sheet.kinds)
     return kinds_pdf(replace(sheet, head=head, kinds=kinds), paper=paper)
 

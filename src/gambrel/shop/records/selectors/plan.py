@@ -203,7 +203,7 @@ def _sheet_pdf(key: UUID, paper: str, _spoken: str) -> bytes:
                  for number, side in enumerate(sides) if side.cut_on}  # fmt: skip
     journey = Journey(week, {}, sides, result, forecasts, None, {}, ())
     sheet = plan_sheet(journey, cuts)
-    head = replace(sheet.head, yields=yields_said(known_to(key)))
+    head = replace(sheet.head, edition=yields_said(known_to(key)))
     return plan_pdf(replace(sheet, head=head), paper=paper)
 
 

@@ -8,6 +8,8 @@ from datetime import date
 from functools import lru_cache
 from uuid import UUID
 
+from django.utils import timezone
+
 from gambrel.catalog.kinds import Kind
 from gambrel.files.sheets.inputs import Head, ListedPrice, PriceListSheet
 from gambrel.measures import CannotDo, Finding
@@ -121,6 +123,11 @@ def newest_list() -> PriceList | None:
     return PriceList.objects.select_related("by").order_by("-at", "-pk").first()
 
 
+def edition_said(current: PriceList) -> str:
+    """Which list it is and since when it holds, for the foot of a sheet: an old paper is told from a new one."""
+    return f"Prices: list {current.pk}, which holds from {timezone.localtime(current.at):%Y-%m-%d %H:%M}."
+
+
 def recent_lists(count: int = 8) -> list[PriceList]:
     return list(PriceList.objects.select_related("by").order_by("-at", "-pk")[:count])
 
@@ -194,9 +201,10 @@ def group_name(group: str, kinds: Mapping[str, Kind]) -> str:
 
 def board_sheet(shop: ShopProfile, title: str, made_on: date) -> PriceListSheet:
     """The list that holds as a sheet to print, without costs."""
+    board = board_page()
     lines = tuple(ListedPrice(name, line.name, line.price_cents_per_kg)
-                  for name, found in board_page().groups for line in found)  # fmt: skip
-    return PriceListSheet(Head(shop.name, title, made_on), lines)
+                  for name, found in board.groups for line in found)  # fmt: skip
+    return PriceListSheet(_head(shop, title, made_on, board.current), lines)
 
 
 def list_sheet(shop: ShopProfile, title: str, made_on: date) -> PriceListSheet:
@@ -210,4 +218,8 @@ def list_sheet(shop: ShopProfile, title: str, made_on: date) -> PriceListSheet:
                     row.price_cents_per_kg, row.cost_cents_per_kg)
         for row in rows
     )  # fmt: skip
-    return PriceListSheet(Head(shop.name, title, made_on), lines)
+    return PriceListSheet(_head(shop, title, made_on, current), lines)
+
+
+def _head(shop: ShopProfile, title: str, made_on: date, current: PriceList | None) -> Head:
+    return Head(shop.name, title, made_on, edition_said(current) if current else "")
