@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from datetime import timedelta
 from typing import Any
 from uuid import uuid4
@@ -282,6 +283,50 @@ def test_what_sold_at_which_step() -> None:
     (found,) = sold_at_steps(now(), [demand])
     assert [(step.expected_kg, step.sold_kg) for step in found.steps] == [(10.0, 1.0), (5.0, 1.0)]
     assert (found.below_kg, found.sold_kg) == (3.0, 5.0)
+
+
+def test_what_lay_in_the_freezer_is_told_apart_from_the_fresh_steps() -> None:
+    """Sold out of the freezer: 2 kg frozen at once, 3 kg laid there later, 1 kg of which the buyer brought it back.
+    Out of the case: 0.5 kg fresh, and 0.25 kg that had been in the freezer and was laid in the case again."""
+    demand = Demand.objects.create(slug="flank-steak", group="x", kinds=["grain-finished"], shelf_days=5, steps=[
+        {"upto_kg": 10, "price_cents_per_kg": 2000}])  # fmt: skip
+
+    def sell_flank(kg: str, first: str, *moved_to: str) -> Pack:
+        pack = a_pack(kg, "flank-steak", place=first, days_ago=20)
+        for days, place in zip((12, 10), moved_to, strict=False):
+            became(pack, "moved", place=place, days_ago=days)
+        became(pack, "sold", cents=round(float(kg) * 2000), days_ago=1)
+        return pack
+
+    sell_flank("2", "freezer")
+    sell_flank("3", "case", "freezer")
+    brought = sell_flank("1", "freezer")
+    sell_flank("0.5", "case")
+    sell_flank("0.25", "case", "freezer", "case")
+    became(brought, "returned", cents=2000, place="case")
+    (found,) = sold_at_steps(now(), [demand])
+    assert [step.sold_kg for step in found.steps] == [0.75]
+    assert (found.frozen_kg, found.fresh_kg, found.below_kg, found.sold_kg) == (5.0, 0.75, 0.0, 5.75)
+    became(brought, "sold", cents=2000)
+    (found,) = sold_at_steps(now(), [demand])
+    assert (found.frozen_kg, found.fresh_kg) == (5.0, 1.75), "sold again, this time out of the case"
+
+
+def test_the_pages_show_frozen_sales_on_their_own_line(owner_client: Client) -> None:
+    """4 lb sold out of the freezer of 10 lb a week, and none of it beside the step."""
+    demand = Demand.objects.create(
+        slug="flank-steak", group="x", kinds=["grain-finished"], shelf_days=5, frozen_upto_kg=10 * LB,
+        frozen_price_cents_per_kg=1500, steps=[{"upto_kg": 10 * LB, "price_cents_per_kg": 2000}],
+    )  # fmt: skip
+    became(a_pack("1.814", "flank-steak", place="freezer"), "sold", cents=3000)
+    for language, said in (("en", "out of the freezer"), ("es", "del congelador")):
+        Person.objects.update(language=language)
+        answer = owner_client.get(reverse("price_steps"), {"group": "x"})
+        (row,) = [one for one in answer.context["rows"] if one[0] == demand]
+        assert (row[2].steps[0].sold_kg, row[2].frozen_kg) == (0.0, 1.814)
+        assert re.search(rf"<li>{said}: <span[^>]*>4\.0 lb", answer.content.decode())
+        day = owner_client.get(reverse("counter_day")).content.decode()
+        assert re.search(rf"<li>{said}: <span[^>]*>4\.0 lb.*?</span> / <span[^>]*>10\.0 lb", day)
 
 
 def test_money_is_the_owners_and_the_counters_and_the_cutter_may_not_sell(cutter_client: Client) -> None:

@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from uuid import UUID
 
-from django.db.models import Count, F, Q, QuerySet, Sum
+from django.db.models import Count, F, OuterRef, Q, QuerySet, Subquery, Sum
+from django.db.models.functions import Coalesce
 from django.utils import timezone
 
 from gambrel.files.sheets.table import Column, Table, day, kg, lb, money, text, whole
 from gambrel.measures.units import lb_from_kg
-from gambrel.shop.records.models import Demand, Item, PackEnd, PackEvent
+from gambrel.shop.records.models import Demand, Item, PackEnd, PackEvent, Place
 
 MONEY_LINES = (PackEnd.SOLD, PackEnd.RETURNED)
 MOST_SHOWN = 60
@@ -185,39 +186,57 @@ class StepSold:
 
 @dataclass(frozen=True, slots=True)
 class DemandSold:
-    """A product's steps with what sold at each in the last seven days; `below_kg` went for less than the last step."""
+    """A product's steps with what sold at each in the last seven days; `below_kg` went for less than the last step.
+
+    The steps are of what is sold fresh; `frozen_kg` was sold out of the freezer, at whatever price.
+    """
 
     demand: Demand
     steps: tuple[StepSold, ...]
     below_kg: float
+    frozen_kg: float
+
+    @property
+    def fresh_kg(self) -> float:
+        return sum(step.sold_kg for step in self.steps) + self.below_kg
 
     @property
     def sold_kg(self) -> float:
-        return sum(step.sold_kg for step in self.steps) + self.below_kg
+        return self.fresh_kg + self.frozen_kg
 
 
 def sold_at_steps(at: datetime, demands: Sequence[Demand]) -> list[DemandSold]:
     """What sold in the seven days before `at`, step by step; what came back is taken off at the price it was sold."""
     rows = PackEvent.objects.filter(what__in=MONEY_LINES, at__gt=at - timedelta(days=STEP_DAYS), at__lte=at)
-    by_product: dict[tuple[str, str], list[tuple[float, float]]] = defaultdict(list)
-    for slug, kind, net_kg, cents, what in rows.values_list(
-        "pack__slug", "pack__lot__kind", "pack__net_kg", "cents", "what"
+    by_product: dict[tuple[str, str], list[tuple[float, float, bool]]] = defaultdict(list)
+    for slug, kind, net_kg, cents, what, lay in rows.annotate(lay=_where_it_lay()).values_list(
+        "pack__slug", "pack__lot__kind", "pack__net_kg", "cents", "what", "lay"
     ):
         sign = 1 if what == PackEnd.SOLD else -1
-        by_product[slug, kind].append((cents / float(net_kg), sign * float(net_kg)))
+        by_product[slug, kind].append((cents / float(net_kg), sign * float(net_kg), lay == Place.FREEZER))
     return [
         _at_steps(demand, [one for kind in demand.kinds for one in by_product.get((demand.slug, kind), ())])
         for demand in demands
     ]
 
 
-def _at_steps(demand: Demand, sales: Iterable[tuple[float, float]]) -> DemandSold:
-    """Each sale [cents/kg, kg] to the first step that asks no more than was paid."""
+def _where_it_lay() -> Coalesce:
+    """Where a pack lay before the event: where it was laid last, or else first. A sale says no place of its own, so
+    that what comes back counts as it was sold."""
+    before = Q(at__lt=OuterRef("at")) | Q(at=OuterRef("at"), pk__lt=OuterRef("pk"))
+    laid = PackEvent.objects.filter(before, pack=OuterRef("pack")).exclude(place="").order_by("-at", "-pk")
+    return Coalesce(Subquery(laid.values("place")[:1]), F("pack__place"))
+
+
+def _at_steps(demand: Demand, sales: Iterable[tuple[float, float, bool]]) -> DemandSold:
+    """Each fresh sale [cents/kg, kg, whether frozen] to the first step that asks no more than was paid."""
     prices = [float(step["price_cents_per_kg"]) for step in demand.steps]
-    sold, below_kg = [0.0] * len(prices), 0.0
-    for paid, weight_kg in sales:
+    sold, below_kg, frozen_kg = [0.0] * len(prices), 0.0, 0.0
+    for paid, weight_kg, frozen in sales:
         place = next((n for n, price in enumerate(prices) if paid >= price * (1 - SAME_PRICE_SHARE)), None)
-        if place is None:
+        if frozen:
+            frozen_kg += weight_kg
+        elif place is None:
             below_kg += weight_kg
         else:
             sold[place] += weight_kg
@@ -225,4 +244,4 @@ def _at_steps(demand: Demand, sales: Iterable[tuple[float, float]]) -> DemandSol
     before = [0.0, *upto]
     steps = (StepSold(price, most, most - start, kg_)
              for price, most, start, kg_ in zip(prices, upto, before, sold, strict=False))  # fmt: skip
-    return DemandSold(demand, tuple(steps), below_kg)
+    return DemandSold(demand, tuple(steps), below_kg, frozen_kg)
