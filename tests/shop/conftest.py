@@ -45,6 +45,8 @@ from gambrel.shop.demo import SignIn, fill_demo  # noqa: E402
 from gambrel.shop.demo_apart import build_demo_shop  # noqa: E402
 from gambrel.shop.records.models import Person, ShopProfile  # noqa: E402
 
+PATIENT_MS = 60_000.0
+"""What a page is expected to show may take this long on a busy machine; it is the time before a test gives up."""
 TODAY = date(2026, 3, 9)
 NOW = "2026-03-09T15:30:00+00:00"
 """Monday, half past nine in the morning at the shop."""
@@ -200,12 +202,13 @@ def server_database() -> str:
 
 @pytest.fixture(scope="session")
 def chromium_browser() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
     path = browser.chromium()
     if path is None:
         pytest.fail("No Chromium: `python tools/browser.py` installs it.")
     presses.wait_for_the_page()
+    expect.set_options(timeout=PATIENT_MS)
     with sync_playwright() as driver:
         opened = driver.chromium.launch(executable_path=path, args=["--no-sandbox"])
         yield opened

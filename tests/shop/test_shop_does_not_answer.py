@@ -85,7 +85,6 @@ def between(served_shop: ServedShop) -> Iterator[GoBetween]:
 def tablet(chromium_browser: Any, served_shop: ServedShop, between: GoBetween) -> Iterator[Any]:
     """The owner's page on a tablet that reaches the shop by the go-between; its worker is at work."""
     context = chromium_browser.new_context(base_url=between.address, viewport={"width": 1024, "height": 768})
-    context.set_default_timeout(20_000)
     page = context.new_page()
     ServedShop(between.address, served_shop.folder, served_shop.process, served_shop.sign_ins).sign_in(
         page, "owner"
@@ -178,7 +177,7 @@ def test_any_other_page_says_so_and_comes_back_by_itself(tablet: Any, between: G
     tablet.goto("/orders/", wait_until="domcontentloaded")
     expect(tablet.locator("body")).to_contain_text("cannot be reached")
     between.status = None
-    expect(tablet.locator("h1")).to_have_text("Orders", timeout=20_000)
+    expect(tablet.locator("h1")).to_have_text("Orders")
 
 
 def test_what_the_shop_itself_refuses_is_shown(tablet: Any, between: GoBetween) -> None:

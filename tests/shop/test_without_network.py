@@ -44,7 +44,6 @@ def tablet(chromium_browser: Any, served_shop: ServedShop) -> Iterator[Callable[
         context = chromium_browser.new_context(
             base_url=served_shop.address, viewport={"width": 1024, "height": 768}
         )
-        context.set_default_timeout(20_000)
         contexts.append(context)
         page = context.new_page()
         served_shop.sign_in(page, "owner")

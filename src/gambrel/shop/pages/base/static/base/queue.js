@@ -2,12 +2,15 @@
 /* Weights that are not known to be in the records yet. They are kept in the browser's own store, so that a page
    loaded anew, an empty battery or lost wireless loses none; each has a key, so that one sent twice is kept once. */
 const weightQueue = (() => {
-  const PLACE = "weights-to-send";
+  const PLACE = "weight-to-send:";
   const AGAIN_MS = 15000;
-  const read = () => {
-    try { return JSON.parse(localStorage.getItem(PLACE) || "[]"); } catch (damaged) { return []; }
+  /* Each stands in a place of its own, so that two pages of one tablet write over nothing of each other. */
+  const at = (place) => {
+    try { return JSON.parse(localStorage.getItem(place)); } catch (damaged) { return null; }
   };
-  const write = (items) => localStorage.setItem(PLACE, JSON.stringify(items));
+  const read = () => Object.keys(localStorage).filter((place) => place.startsWith(PLACE)).map(at).filter(Boolean)
+    .sort((one, other) => one.order - other.order);
+  const put = (item) => localStorage.setItem(PLACE + item.key, JSON.stringify(item));
   const field = (id) => document.getElementById(id);
 
   const newKey = () => {
@@ -18,13 +21,13 @@ const weightQueue = (() => {
     return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join("-");
   };
 
-  const add = (item) => write([...read().filter((one) => one.key !== item.key), item]);
-  const drop = (key) => write(read().filter((one) => one.key !== key));
-  const find = (key) => read().find((one) => one.key === key);
+  const add = (item) => put({ order: 1 + Math.max(0, ...read().map((one) => one.order)), ...item });
+  const drop = (key) => localStorage.removeItem(PLACE + key);
+  const find = (key) => at(PLACE + key);
   const said = (item) => [item.name, item.typed].filter(Boolean).join(": ");
   /* What the shop has doubted or refused stays kept, and is not sent again, until a person has answered. */
-  const judged = (key) => write(read().map((one) => (one.key === key ? { ...one, judged: true } : one)));
-  const askAnew = (url) => write(read().map((one) => (one.url === url ? { ...one, judged: false } : one)));
+  const judged = (key) => { const item = find(key); if (item) put({ ...item, judged: true }); };
+  const askAnew = (url) => read().filter((one) => one.url === url).forEach((one) => put({ ...one, judged: false }));
   const waiting = (url) => read().filter((one) => one.url === url && !one.judged);
 
   /* "stored", "judged" (the shop doubts it or cannot store it: the answer says why), "signed-out" or "later". */
