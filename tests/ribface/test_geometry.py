@@ -11,9 +11,9 @@ from gambrel.ribface.geometry import (
     MOST_FAT_MM,
     area_mm2,
     centroid,
-    crossings,
     fat_line,
     inside_points,
+    last_crossings,
     longest_chord,
     resampled,
 )
@@ -46,10 +46,12 @@ def test_the_way_round_does_not_matter() -> None:
     assert area_mm2(ellipse(60, 30)[::-1]) == pytest.approx(area_mm2(ellipse(60, 30)))
 
 
-def test_crossings_of_a_square() -> None:
+def test_last_crossings_of_a_square() -> None:
+    """From within, from before, from beyond and past it."""
     square = np.array([[0, 0], [10, 0], [10, 10], [0, 10.0]])
-    assert crossings(square, np.array([5.0, 5.0]), np.array([1.0, 0.0])).tolist() == [-5.0, 5.0]
-    assert crossings(square, np.array([5.0, 50.0]), np.array([1.0, 0.0])).size == 0
+    origins = np.array([[5.0, 5.0], [-2.0, 5.0], [13.0, 5.0], [5.0, 50.0]])
+    found = last_crossings(square, origins, np.broadcast_to((1.0, 0.0), (4, 2)))
+    assert found.tolist() == [5.0, 12.0, -3.0, -np.inf]
 
 
 def test_axis_turned_starts_at_the_other_end() -> None:

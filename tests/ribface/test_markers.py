@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 from faces.made_scene import BACK, Made, Scene, make_scene, through
 
+from gambrel.ribface import markers
 from gambrel.ribface.light import Light, light_from_card
-from gambrel.ribface.markers import MARKER_AT_MM, MARKER_MM, find_markers, two_cards
+from gambrel.ribface.markers import MARKER_AT_MM, MARKER_MM, find_markers, marker_at_mm, two_cards
 from gambrel.ribface.plane import Card, find_card
 from gambrel.ribface.read import read_ribface
 from gambrel.ribface.reading import Reading
@@ -49,6 +50,39 @@ def test_markers_are_seen_where_they_were_drawn(plain) -> None:
         true = through(plain.to_px, np.array([[x, y], [x + 16, y], [x + 16, y + 16], [x, y + 16]]))
         assert np.hypot(*(quad.mean(axis=0) - true.mean(axis=0))) < 0.1
         assert np.hypot(*(quad - true).T).max() < 1.5
+
+
+@pytest.mark.parametrize("kept", [(10, 11), (10, 13), (12, 13), (10, 12), (10, 11, 13)])
+def test_the_other_markers_are_looked_for_where_the_card_lies(plain, kept: tuple[int, ...]) -> None:
+    """Corners two pixels off, as a coarse look gives them: all four markers lie in the part, which is no more than
+    five cards large.
+    """
+    true = {number: through(plain.to_px, marker_at_mm(number)) for number in MARKER_AT_MM}
+    draw = np.random.default_rng(sum(kept))
+    found = {number: [true[number] + draw.uniform(-2, 2, (4, 2))] for number in kept}
+    corner, part = markers._around_card(plain.bgr, found)
+    every = np.concatenate(list(true.values())) - corner
+    assert (every > 0).all() and (every < np.array(part.shape[1::-1])).all()
+    card = np.ptp(through(plain.to_px, np.array([[0, 0], [105, 0], [105, 74], [0, 74.0]])), axis=0)
+    assert part.shape[0] * part.shape[1] < 5 * np.prod(card)
+
+
+@pytest.mark.parametrize("numbers", [(), (11,), (10, 12, 12)])
+def test_where_too_little_is_seen_or_too_much_the_whole_picture_is_searched(
+    plain, numbers: tuple[int, ...]
+) -> None:
+    found: dict[int, list[np.ndarray]] = {}
+    for number in numbers:
+        found.setdefault(number, []).append(through(plain.to_px, marker_at_mm(number)))
+    corner, part = markers._around_card(plain.bgr, found)
+    assert part is plain.bgr and not corner.any()
+
+
+def test_markers_that_are_not_of_one_card_do_not_say_where_it_lies(plain) -> None:
+    found = {number: [through(plain.to_px, marker_at_mm(number))] for number in (10, 12)}
+    found[12][0] = np.roll(found[12][0], 1, axis=0)  # a quarter turn against the other
+    corner, part = markers._around_card(plain.bgr, found)
+    assert part is plain.bgr and not corner.any()
 
 
 @pytest.mark.parametrize("scale", [0.6, 0.8, 1.0])

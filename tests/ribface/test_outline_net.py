@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import cv2
@@ -281,27 +282,40 @@ def test_how_far_a_box_moved_or_grew(shift: tuple[float, float], factor: float, 
     assert outline_net._moved_share(SQUARE, after) == pytest.approx(share)
 
 
-def test_where_afar_and_close_up_do_not_agree_on_the_chine_a_wider_look_decides(
-    rendered: dict[int, Any], found: dict[int, EyeOutline], monkeypatch: pytest.MonkeyPatch
+def turned_about(view: View) -> View:
+    """The view with chine and far end the other way about."""
+    maps = view.maps.copy()
+    maps[ALONG] = 1 - maps[ALONG]
+    return replace(view, maps=maps)
+
+
+@pytest.mark.parametrize("whole_errs", [False, True])
+@pytest.mark.parametrize("before", ["none", "right", "wrong"])
+def test_where_nothing_bears_out_the_chine_seen_close_up_a_wider_look_decides(
+    rendered: dict[int, Any],
+    found: dict[int, EyeOutline],
+    monkeypatch: pytest.MonkeyPatch,
+    whole_errs: bool,
+    before: str,
 ) -> None:
+    """Neither the look from afar nor the close one before the last; where either does there is no wider look."""
     made = rendered[SEEDS[0]]
     outline = found[SEEDS[0]].polygon_px
     whole, close = look_at_whole(made.bgr), look_closer(made.bgr, outline)
+    earlier = {"none": [], "right": [close], "wrong": [turned_about(close)]}[before]
     spans: list[float] = []
 
-    def counting(bgr: Any, eye_px: Any, span_share: float) -> Any:
+    def counting(bgr: Any, eye_px: Any, span_share: float) -> View:
         spans.append(span_share)
         return look_closer(bgr, eye_px, span_share)
 
     monkeypatch.setattr(outline_net, "look_closer", counting)
-    for agree, looks in ((0.0, []), (1.01, [WIDE_SPAN])):
-        spans.clear()
-        monkeypatch.setattr(outline_net, "HINTS_AGREE", agree)
-        hints = outline_net._hints_of_both(made.bgr, whole, close, outline)
-        assert spans == looks
-        chine, tail = np.array(made.truth["long_axis_px"])
-        assert float(hints.to_chine_px @ (chine - tail)) > 0
-        assert hints.view is close
+    looks = [*earlier, close]
+    hints = outline_net._hints_of_all(made.bgr, turned_about(whole) if whole_errs else whole, looks, outline)
+    assert spans == ([WIDE_SPAN] if whole_errs and before != "right" else [])
+    chine, tail = np.array(made.truth["long_axis_px"])
+    assert float(hints.to_chine_px @ (chine - tail)) > 0
+    assert hints.view is close
 
 
 def test_doubt_is_the_width_of_the_rim() -> None:

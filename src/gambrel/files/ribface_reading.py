@@ -189,9 +189,7 @@ def _upright(photograph: Photograph, points: list[Point]) -> list[Point]:
 
 def _answer(reading: Reading, photograph: Photograph, name: str, seconds: float) -> FaceReading:
     def stored(points: NDArray[np.float64] | None) -> tuple[Point, ...] | None:
-        return (
-            None if points is None else tuple((float(x), float(y)) for x, y in photograph.to_stored(points))
-        )
+        return None if points is None else tuple((x, y) for x, y in photograph.to_stored(points).tolist())
 
     return FaceReading(
         photo=name,

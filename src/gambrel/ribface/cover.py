@@ -11,7 +11,7 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
-from gambrel.ribface.geometry import Axis, Points, crossings
+from gambrel.ribface.geometry import Axis, Points, last_crossings
 
 Floats = NDArray[np.float32]
 
@@ -121,13 +121,10 @@ def rays(polygon_mm: Points, origins: Points, ways: Points) -> tuple[Points, Poi
 
     `ways` (rays, 2) are unit vectors.
     """
-    start = np.array([_last(crossings(polygon_mm, *ray)) for ray in zip(origins, ways, strict=True)])
+    start = last_crossings(polygon_mm, origins, ways)
+    start[np.isinf(start)] = 0.0
     reach = np.arange(0, REACH_MM, STEP_MM)
     return origins[:, None, :] + (start[:, None] + reach[None, :])[..., None] * ways[:, None, :], start
-
-
-def _last(values: Points) -> float:
-    return float(values[-1]) if values.size else 0.0
 
 
 def _read_profiles(

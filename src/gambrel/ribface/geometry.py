@@ -82,8 +82,8 @@ def longest_chord(polygon_mm: Points) -> Axis:
     points = np.asarray(polygon_mm, dtype=float)
     # The longest chord ends at corners of the hull: a few dozen points where the outline has a thousand.
     corners = np.sort(cv2.convexHull(points.astype(np.float32), returnPoints=False).ravel())
-    gap = points[corners][:, None, :] - points[corners][None, :, :]
-    apart = np.einsum("ijk,ijk->ij", gap, gap)
+    x, y = points[corners].T
+    apart = np.square(x[:, None] - x) + np.square(y[:, None] - y)
     first, last = (int(corners[at]) for at in np.unravel_index(int(apart.argmax()), apart.shape))
     length = float(np.hypot(*(points[last] - points[first])))
     x, y = (points[last] - points[first]) / length
@@ -91,17 +91,20 @@ def longest_chord(polygon_mm: Points) -> Axis:
     return Axis(points[first], points[last], length, float(across.max() - across.min()))
 
 
-def crossings(polygon: Points, origin: Points, direction: Points) -> Points:
-    """Distances (k,) from `origin` along the unit `direction` at which the line crosses the polygon's edge."""
-    start = np.asarray(polygon, dtype=float)
-    edge = np.roll(start, -1, axis=0) - start
-    away = start - origin
-    cross = direction[0] * edge[:, 1] - direction[1] * edge[:, 0]
+def last_crossings(polygon: Points, origins: Points, ways: Points) -> Points:
+    """How far from each of `origins` (k, 2) along its unit vector of `ways` (k, 2) the line last crosses the polygon's
+    edge (k,), behind the origin where that is below 0; minus infinity where it does not cross.
+    """
+    x, y = np.asarray(polygon, dtype=float).T
+    across, down = np.roll(x, -1) - x, np.roll(y, -1) - y
+    to_x, to_y = x - origins[:, :1], y - origins[:, 1:]
+    way_x, way_y = ways[:, :1], ways[:, 1:]
+    cross = way_x * down - way_y * across
     flat = np.abs(cross) < 1e-12
-    cross = np.where(flat, 1.0, cross)
-    distance = (away[:, 0] * edge[:, 1] - away[:, 1] * edge[:, 0]) / cross
-    part = (away[:, 0] * direction[1] - away[:, 1] * direction[0]) / cross
-    return np.sort(distance[~flat & (part >= 0) & (part < 1)])
+    cross[flat] = 1.0
+    part = (to_x * way_y - to_y * way_x) / cross
+    distance = (to_x * down - to_y * across) / cross
+    return np.asarray(np.where(~flat & (part >= 0) & (part < 1), distance, -np.inf).max(axis=1))
 
 
 def fat_line(
@@ -122,12 +125,11 @@ def fat_line(
     if reach < 1e-6:
         return None
     outward = (foot - point) / reach
-    edges = crossings(polygon_mm, point, outward)
-    edges = edges[edges > 0]
-    if not edges.size:
+    edge = float(last_crossings(polygon_mm, point[None], outward[None])[0])
+    if edge <= 0:
         return None
-    at_eye = point + outward * float(edges.max())
-    thickness = max(0.0, reach - float(edges.max()))
+    at_eye = point + outward * edge
+    thickness = max(0.0, reach - edge)
     if thickness > MOST_FAT_MM:
         return None
     return FatLine(at_eye, foot, thickness, spread_mm)

@@ -84,42 +84,43 @@ def find_glare(
                           np.ascontiguousarray(step[::by, ::by]), some, px_per_mm=px_per_mm / by)  # fmt: skip
     score = np.array(WEIGHTS, np.float32) @ seen + np.float32(OFFSET)
     field = np.zeros(some.shape, np.float32)
-    field[some] = score
-    around = cv2.blur(some.astype(np.float32), (3, 3))
-    field = np.where(some, field, cv2.blur(field, (3, 3)) / np.maximum(around, 1e-3))
+    field.ravel()[np.flatnonzero(some)] = score
+    # Beside the bright places their mean stands, and only whether that is above 0 counts.
+    glare = np.where(some, field, cv2.blur(field, (3, 3))) > 0
     high, wide = bright.shape
     if by > 1:
-        field = np.repeat(np.repeat(field, by, axis=0), by, axis=1)[:high, :wide]
-    return bright & (field > 0), float(np.mean(np.abs(score) < UNSURE_SCORE))
+        glare = np.repeat(np.repeat(glare, by, axis=0), by, axis=1)[:high, :wide]
+    return bright & glare, float(np.mean(np.abs(score) < UNSURE_SCORE))
 
 
 def glare_features(
     soft: Floats, lean: Floats, fat_linear: Floats, step: Floats, bright: Mask, *, px_per_mm: float
 ) -> Floats:
     """What is known of each bright place (features, n), in the order of `FEATURES` and of `bright`."""
-    dark = np.ascontiguousarray(lean[bright].T)
+    at = np.flatnonzero(bright)  # taking by number is several times quicker than by mask
+    dark = np.ascontiguousarray(lean.reshape(-1, 3).take(at, axis=0).T)
     to_fat = fat_linear[:, None] - dark
     to_fat /= np.maximum(_length(to_fat), 1e-6)
     cosine = (to_fat[0] + to_fat[1] + to_fat[2]) / np.float32(np.sqrt(3))
     angle = np.degrees(np.arccos(np.clip(cosine, -1, 1)))
     aside = np.float32(1 / np.sqrt(3)) - cosine * to_fat
     aside /= np.maximum(_length(aside), 1e-6)
-    away = soft[bright].T - dark
-    weight = np.maximum(step[bright], 0)
+    away = soft.reshape(-1, 3).take(at, axis=0).T - dark
+    weight = np.maximum(step.take(at), 0)
     along, across = _dot(away, to_fat) * weight, _dot(away, aside) * weight
     reach = POOL_MM * px_per_mm
-    pooled = _pooled(bright, [along, across, weight, weight**2], reach)
-    mean, square = pooled[2:] / np.maximum(_pooled(bright, [np.ones_like(weight)], reach), 1e-3)
+    pooled = _pooled(at, [along, across, weight, weight**2], bright.shape, reach)
+    mean, square = pooled[2:] / np.maximum(_pooled(at, [np.ones_like(weight)], bright.shape, reach), 1e-3)
     off = np.clip(np.degrees(np.arctan2(pooled[1], pooled[0])), -25, 40)
     middle = float(np.median(angle))
     lights = two_lights(off, weight, middle)
     darkest = np.minimum(np.minimum(soft[..., 0], soft[..., 1]), soft[..., 2])
-    least = highest_near(darkest, px_per_mm)[bright]
+    least = highest_near(darkest, px_per_mm).take(at)
     width = np.asarray(cv2.distanceTransform(bright.astype(np.uint8), cv2.DIST_L2, 3), np.float32) / px_per_mm
     one = np.ones_like(off)
     rows = [off, np.clip(angle - off, -25, 40), lights.odds(off) * lights.apart, lights.apart * one,
             (lights.white_deg - middle) * one, np.minimum(least / max(float(fat_linear.min()), 0.05), 1.6),
-            np.sqrt(np.maximum(square - mean**2, 0)) / np.maximum(mean, 0.05), highest_near(width, px_per_mm)[bright],
+            np.sqrt(np.maximum(square - mean**2, 0)) / np.maximum(mean, 0.05), highest_near(width, px_per_mm).take(at),
             float(np.mean(weight > 1.25)) * one]  # fmt: skip
     return np.stack(rows).astype(np.float32)
 
@@ -163,13 +164,13 @@ def _heap(
     return middle, float(np.sqrt(scatter / (size + 4)))
 
 
-def _pooled(bright: Mask, values: list[Floats], reach_px: float) -> Floats:
-    """Soft sums (k, n) of values (n,) of the bright places over their neighbourhood."""
-    field = np.zeros(bright.shape, np.float32)
+def _pooled(at: NDArray[np.intp], values: list[Floats], shape: tuple[int, ...], reach_px: float) -> Floats:
+    """Soft sums (k, n) of values (n,) at the places numbered `at` of a picture of `shape` over their neighbourhood."""
+    field = np.zeros(shape, np.float32)
     sums = []
     for each in values:
-        field[bright] = each
-        sums.append(cv2.GaussianBlur(field, (0, 0), reach_px)[bright])
+        field.ravel()[at] = each
+        sums.append(cv2.GaussianBlur(field, (0, 0), reach_px).take(at))
     return np.stack(sums)
 
 

@@ -61,7 +61,7 @@ def _settled(
     small: Floats, whole: Mask, per_mm: float, fat_green_share: float | None, *, rich: float
 ) -> Floats:
     """The field on the samples (h, w, 3), `per_mm` of them a millimetre, after some rounds of leaving out fat."""
-    green = small[..., 1]
+    green = np.ascontiguousarray(small[..., 1])
     block_pct, spreads = (plain + rich * (other - plain) for plain, other in (BLOCK_PCT, SPREADS))
     use = whole & (green <= 1.05 * _start(green, whole, max(3, round(BLOCK_MM * per_mm)), block_pct))
     scale = SCALE_MM * per_mm
@@ -103,22 +103,23 @@ def _start(green: Floats, whole: Mask, side: int, block_pct: float) -> Floats:
 def _through(small: Floats, use: Mask, scale: float) -> Floats:
     """A soft mean (h, w, 3) of the samples in use, from farther away where few are near."""
     kept = use.astype(np.float32)
-    mean = np.array([*cv2.mean(small, use.astype(np.uint8))[:3], 1.0], np.float32)
+    mean = np.array([*cv2.mean(small, use.view(np.uint8))[:3], 1.0], np.float32)
     seen = cv2.merge([*(each * kept for each in cv2.split(small)), kept])
     high, wide = use.shape
     coarse = cv2.resize(seen, (-(-wide // 3), -(-high // 3)), interpolation=cv2.INTER_AREA)
     soft = cv2.GaussianBlur(coarse, (0, 0), scale)
-    far = np.asarray(cv2.resize(soft, (wide, high), interpolation=cv2.INTER_LINEAR), np.float32) + 0.01 * mean
-    near = np.asarray(cv2.GaussianBlur(seen, (0, 0), scale), np.float32)
-    share = np.float32(0.05) / far[..., 3]
-    amount = near[..., 3] + share * far[..., 3]
-    colours = [(near[..., k] + share * far[..., k]) / amount for k in range(3)]
-    return np.asarray(np.dstack(colours), dtype=np.float32)
+    spread = cv2.split(cv2.resize(soft, (wide, high), interpolation=cv2.INTER_LINEAR))
+    far = [each + np.float32(0.01) * usual for each, usual in zip(spread, mean, strict=True)]
+    near = cv2.split(cv2.GaussianBlur(seen, (0, 0), scale))
+    share = np.float32(0.05) / far[3]
+    amount = near[3] + share * far[3]
+    return np.asarray(cv2.merge([(near[k] + share * far[k]) / amount for k in range(3)]), dtype=np.float32)
 
 
 def spread_out(small: Floats, by: int, shape: tuple[int, int]) -> Floats:
     """Samples taken at every `by`-th pixel back to all pixels of `shape` (H, W)."""
     matrix = np.array([[by, 0, 0], [0, by, 0]], dtype=float)
-    grown = cv2.warpAffine(small, matrix, (shape[1], shape[0]), flags=cv2.INTER_LINEAR,
+    four = cv2.cvtColor(small, cv2.COLOR_BGR2BGRA)  # twice as quick as three channels
+    grown = cv2.warpAffine(four, matrix, (shape[1], shape[0]), flags=cv2.INTER_LINEAR,
                            borderMode=cv2.BORDER_REPLICATE)  # fmt: skip
-    return np.asarray(grown, dtype=np.float32)
+    return np.asarray(cv2.cvtColor(grown, cv2.COLOR_BGRA2BGR), dtype=np.float32)

@@ -207,7 +207,7 @@ def _fit_curve(patches: NDArray[np.float64], known: NDArray[np.float64]) -> tupl
         slope = sum(p * curve[p] * slope_at ** (p - 1) for p in range(1, power + 1))
         fit = float(np.sqrt(np.mean((matrix @ solution - target) ** 2)))
         if np.min(slope) > 0.2 or power == 1:
-            table = np.stack([np.exp(_extended(curve, every, low, high) + g) for g in gain], axis=1)
+            table = np.exp(_extended(curve, every, low, high)[:, None] + gain)
             break
     table[0] = np.minimum(table[0], table[1])
     return np.clip(table, 0.0, 4.0).astype(np.float32), fit

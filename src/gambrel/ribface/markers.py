@@ -24,26 +24,67 @@ swallows the black."""
 SECOND_CARD_SHARE = 0.4
 """A marker seen again at least so large against the first belongs to a second card."""
 
+ROUND_MARKERS_MM = 16.0
+"""So far around where the outer markers should lie the others are looked for, once two are found."""
+
+ONE_CARD_SHARE = 0.15
+"""Markers of which a corner lies farther than this share of their side off its place on a flat card are not of one."""
+
 REACH_SHARE = 1 / 8
 """How far from where it was seen a corner is looked for, of the marker's side."""
 
 
 def find_markers(bgr: Picture) -> dict[int, list[Points]]:
-    """Marker number to the corners (4, 2) in picture px wherever it is seen, refined in the full picture."""
+    """Marker number to the corners (4, 2) in picture px wherever it is seen, refined in the full picture.
+
+    Where enough markers are seen but not all, the others are looked for about where the card lies alone.
+    """
     found: dict[int, list[Points]] = {}
     big = max(bgr.shape[:2])
     for often in [often for often in (2, 1, 0) if often == 0 or big / 2**often > 700]:
-        small = _green(bgr, often)
-        for seen, detector in (
-            (small, _detector(1)),
-            (small, _detector(3)),
-            (cv2.LUT(small, TO_LIGHT), _detector(3)),
-        ):
-            if len(found) < len(MARKER_AT_MM):
-                _collect(found, *detector.detectMarkers(seen)[:2], often=often)
+        known = -1
+        for windows, in_light in ((1, False), (3, False), (3, True)):
+            if len(found) == len(MARKER_AT_MM):
+                break
+            if len(found) > known:
+                known = len(found)
+                corner, part = _around_card(bgr, found)
+                small = _green(part, often)
+            seen = cv2.LUT(small, TO_LIGHT) if in_light else small
+            _collect(found, *_detector(windows).detectMarkers(seen)[:2], often=often, corner=corner)
         if len(found) == len(MARKER_AT_MM) or (often <= 1 and len(found) >= refuse.MARKERS_NEEDED):
             break
     return {number: [_refined(bgr, quad) for quad in quads] for number, quads in found.items()}
+
+
+def marker_at_mm(number: int) -> Points:
+    """Corners (4, 2) of a marker on the card [mm]."""
+    x, y = MARKER_AT_MM[number]
+    side = MARKER_MM
+    return np.array([[x, y], [x + side, y], [x + side, y + side], [x, y + side]])
+
+
+def _around_card(bgr: Picture, found: dict[int, list[Points]]) -> tuple[Points, Picture]:
+    """The part of the picture in which the card lies by the markers found, and where its first pixel lies.
+
+    The whole picture where too few are found to tell, one more than once, or some that are not of one card.
+    """
+    whole = np.zeros(2), bgr
+    if len(found) < refuse.MARKERS_NEEDED or any(len(quads) > 1 for quads in found.values()):
+        return whole
+    card = np.concatenate([marker_at_mm(number) for number in found])
+    seen = np.concatenate([quads[0] for quads in found.values()])
+    there, _ = cv2.findHomography(card, seen, 0)
+    if there is None or not np.isfinite(there).all():
+        return whole
+    off = np.hypot(*(cv2.perspectiveTransform(card[None], there)[0] - seen).T).max()
+    markers = np.concatenate([marker_at_mm(number) for number in MARKER_AT_MM])
+    low, top = markers.min(axis=0) - ROUND_MARKERS_MM, markers.max(axis=0) + ROUND_MARKERS_MM
+    box = np.array([low, (top[0], low[1]), top, (low[0], top[1])])
+    behind = np.any(np.column_stack([box, np.ones(4)]) @ there[2] <= 0)
+    if behind or off > ONE_CARD_SHARE * np.sqrt(min(area_mm2(quads[0]) for quads in found.values())):
+        return whole
+    return cut_out(bgr, cv2.perspectiveTransform(box[None], there)[0])
 
 
 def _green(bgr: Picture, often: int) -> Picture:
@@ -70,10 +111,11 @@ def _collect(
     numbers: NDArray[Any] | None,
     *,
     often: int,
+    corner: Points,
 ) -> None:
-    """Adds the card's markers seen in a picture halved so often, each place once."""
+    """Adds the card's markers seen in a part, from `corner` on, of the picture halved so often, each place once."""
     for quad, number in zip(corners, [] if numbers is None else numbers.ravel(), strict=True):
-        points = (np.asarray(quad, dtype=float).reshape(4, 2) + 0.5) * 2**often - 0.5
+        points = (np.asarray(quad, dtype=float).reshape(4, 2) + 0.5) * 2**often - 0.5 + corner
         if int(number) in MARKER_AT_MM:
             known = found.setdefault(int(number), [])
             if all(_apart(points, old) > np.sqrt(area_mm2(old)) / 2 for old in known):

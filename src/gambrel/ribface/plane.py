@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from gambrel.ribface import refuse
 from gambrel.ribface.geometry import area_mm2
-from gambrel.ribface.markers import MARKER_AT_MM, MARKER_MM, find_markers, two_cards
+from gambrel.ribface.markers import MARKER_MM, find_markers, marker_at_mm, two_cards
 from gambrel.ribface.refuse import Reason, Refusal
 from gambrel.ribface.sharpness import edge_width_mm
 from gambrel.ribface.shrink import cut_out, halved, halvings, to_full
@@ -84,8 +84,10 @@ class Plane:
         often = halvings(1.0 / (px_per_mm * self.mm_per_px(around.mean(axis=0))))
         if often and min(cut.shape[:2]) >= 2**often:
             cut, shift = halved(cut, often), shift @ to_full(often)
-        seen = cv2.warpPerspective(cut, matrix @ shift, size, flags=cv2.INTER_LINEAR)
-        return np.asarray(seen, dtype=np.uint8), matrix
+        # A fourth channel that is thrown away makes it half as long again: pixels of four bytes are stored at once.
+        four = cv2.cvtColor(cut, cv2.COLOR_BGR2BGRA)
+        seen = cv2.warpPerspective(four, matrix @ shift, size, flags=cv2.INTER_LINEAR)
+        return np.asarray(cv2.cvtColor(seen, cv2.COLOR_BGRA2BGR), dtype=np.uint8), matrix
 
 
 @dataclass(frozen=True)
@@ -169,7 +171,7 @@ def _fit(bgr: Picture, seen: dict[int, Points], focal_share: float) -> Card:
     corners = np.concatenate([seen[k] for k in sorted(seen)])
     width, height = CARD_MM
     around = plane.to_px(np.array([[0, 0], [width, 0], [width, height], [0, height]]))
-    gap = plane.to_px(np.concatenate([_marker_mm(k) for k in sorted(seen)])) - corners
+    gap = plane.to_px(np.concatenate([marker_at_mm(k) for k in sorted(seen)])) - corners
     tilt, proportion = _pose(plane, bgr.shape[:2], focal_share)
     return Card(
         plane=plane,
@@ -185,12 +187,6 @@ def _fit(bgr: Picture, seen: dict[int, Points], focal_share: float) -> Card:
     )
 
 
-def _marker_mm(number: int) -> Points:
-    x, y = MARKER_AT_MM[number]
-    side = MARKER_MM
-    return np.array([[x, y], [x + side, y], [x + side, y + side], [x, y + side]])
-
-
 def _grid(seen: dict[int, Points]) -> tuple[NDArray[np.float64], float]:
     """Homography px to mm through the corners, and its root mean square residual [mm].
 
@@ -198,8 +194,8 @@ def _grid(seen: dict[int, Points]) -> tuple[NDArray[np.float64], float]:
     found from the corners and allowed for.
     """
     picture = np.concatenate([seen[k] for k in sorted(seen)])
-    card = np.concatenate([_marker_mm(k) for k in sorted(seen)])
-    outward = np.concatenate([_marker_mm(k) - _marker_mm(k).mean(axis=0) for k in sorted(seen)])
+    card = np.concatenate([marker_at_mm(k) for k in sorted(seen)])
+    outward = np.concatenate([marker_at_mm(k) - marker_at_mm(k).mean(axis=0) for k in sorted(seen)])
     outward /= np.hypot(*outward.T)[:, None]
     eaten_mm = 0.0
     for _ in range(3):

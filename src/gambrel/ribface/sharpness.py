@@ -50,14 +50,14 @@ def _profiles(bgr: NDArray[np.uint8], quad: NDArray[np.float64]) -> list[NDArray
     x1, y1 = high.max(axis=0).astype(int)
     grey = cv2.cvtColor(bgr[y:y1, x:x1], cv2.COLOR_BGR2GRAY)
     flat = cv2.INTER_LINEAR | cv2.WARP_INVERSE_MAP
-    profiles = []
+    seen = np.empty((4, STEPS, RUNS), np.uint8)
     for number in range(4):
         place = np.column_stack([reach[number], step[number], first[number] - (x, y)])
-        seen = cv2.warpAffine(grey, place, (STEPS, RUNS), flags=flat, borderMode=cv2.BORDER_REPLICATE)
-        middle = np.partition(np.ascontiguousarray(seen.T), (RUNS // 2 - 1, RUNS // 2), axis=1)
-        share = middle[:, RUNS // 2 - 1 : RUNS // 2 + 1].mean(axis=1) / 255
-        profiles.append(255 * share**2.2 if inside[number] else np.full(STEPS, np.nan))
-    return profiles
+        across = cv2.warpAffine(grey, place, (STEPS, RUNS), flags=flat, borderMode=cv2.BORDER_REPLICATE)
+        seen[number] = across.T
+    middle = np.partition(seen, (RUNS // 2 - 1, RUNS // 2), axis=2)
+    share = middle[:, :, RUNS // 2 - 1 : RUNS // 2 + 1].mean(axis=2) / 255
+    return list(np.where(inside[:, None], 255 * share**2.2, np.nan))
 
 
 def _width(profile: NDArray[np.float64]) -> float | None:

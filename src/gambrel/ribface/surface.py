@@ -46,7 +46,7 @@ def cover_by_classes(
     origins, ways = _fans(axis, side)
     points, start = rays(polygon_mm, origins, ways)
     out, covered = _classes(view, plane, points)
-    depth = np.array([_end_of_meat(row, hidden) for row, hidden in zip(out, covered, strict=True)])
+    depth = _end_of_meat(out, covered)
     seen = np.isfinite(depth)
     if np.count_nonzero(seen) < LEAST_RAYS:
         return None
@@ -79,21 +79,19 @@ def _classes(
     return at(BACKGROUND), at(CARD) + at(HAND) > 0.5
 
 
-def _end_of_meat(out: NDArray[np.float32], covered: NDArray[np.bool_]) -> float:
-    """Where background begins for good [mm], to a part of a step; nan where it is hidden or off the map."""
+def _end_of_meat(out: NDArray[np.float32], covered: NDArray[np.bool_]) -> Points:
+    """Where background begins for good on each ray [mm], to a part of a step; nan where it is hidden or off the map."""
     stays = round(STAYS_OUT_MM / STEP_MM)
-    beyond = out > 0.5
-    for k in np.flatnonzero(beyond):
-        ahead = out[k : k + stays]
-        if len(ahead) < stays or not np.isfinite(ahead).all():
-            return float("nan")
-        if beyond[k : k + stays].all():
-            if covered[: k + 1].any():
-                return float("nan")
-            before = float(out[k - 1]) if k else 0.0
-            part = (0.5 - before) / max(float(out[k]) - before, 1e-6)
-            return (float(k) - 1 + part) * STEP_MM if k else 0.0
-    return float("nan")
+    beyond_end = np.pad(out, ((0, 0), (0, stays - 1)), constant_values=np.nan)
+    ahead = np.lib.stride_tricks.sliding_window_view(beyond_end, stays, axis=1)
+    known, for_good = (np.asarray(each.all(axis=2)) for each in (np.isfinite(ahead), ahead > 0.5))
+    told = (out > 0.5) & (for_good | ~known)  # the first of these says where, or that it is not known
+    ray, first = np.arange(len(out)), told.argmax(axis=1)
+    hidden = covered.any(axis=1) & (covered.argmax(axis=1) <= first)
+    at, before = out[ray, first].astype(np.float64), out[ray, first - 1].astype(np.float64)
+    part = (0.5 - before) / np.maximum(at - before, 1e-6)
+    depth = np.where(first > 0, first - 1 + part, 0.0) * STEP_MM
+    return np.where(for_good[ray, first] & ~hidden, depth, np.nan)
 
 
 def _smooth(height: Points) -> Points:
