@@ -173,6 +173,21 @@ def test_the_quick_and_the_patient_decoder_give_the_same_pixels(
     assert (quick[0] == patient[0]).all()
 
 
+def test_a_picture_takes_the_room_of_one_that_nobody_holds_any_more() -> None:
+    """And never that of one of which a part is still held."""
+    first = decode_jpeg(mangled.whole("JPEG"))[0]
+    assert first is not None
+    before, part = first.copy(), first[10:20, 5:]
+    del first
+    other = decode_jpeg(mangled.encoded("JPEG", Image.fromarray(255 - mangled.scene())))[0]
+    assert other is not None and not np.shares_memory(other, part)
+    assert (part == before[10:20, 5:]).all()
+    room = other.ctypes.data
+    del other
+    again = decode_jpeg(mangled.whole("JPEG"))[0]
+    assert again is not None and again.ctypes.data == room and (again == before).all()
+
+
 def test_a_few_bytes_too_many_are_passed_over_and_said() -> None:
     data = mangled.whole("JPEG")
     pixels, muttered = decode_jpeg(data[:-2] + bytes(40) + data[-2:])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import re
+import sys
 import tempfile
 import threading
 from typing import TYPE_CHECKING
@@ -21,7 +22,12 @@ _EXTRA = re.compile(r"(\d+) extraneous bytes")
 _FILLING_BYTES = 256
 """Some phones fill up the end of the data; what is longer was picture once."""
 
+_MOST_KEPT_BYTES = 40_000_000
+"""Room for twelve megapixels and a little more is kept from one picture to the next."""
+
 _one_at_a_time = threading.Lock()
+_one_looks = threading.Lock()
+_rooms: list[NDArray[np.uint8]] = []
 
 
 def decode_jpeg(data: bytes) -> tuple[NDArray[np.uint8] | None, str]:
@@ -29,9 +35,28 @@ def decode_jpeg(data: bytes) -> tuple[NDArray[np.uint8] | None, str]:
     import simplejpeg
 
     try:
-        return simplejpeg.decode_jpeg(data, "BGR", strict=True), ""
+        height, width, _, _ = simplejpeg.decode_jpeg_header(data, strict=True)
+        return simplejpeg.decode_jpeg(data, "BGR", strict=True, buffer=_room(3 * height * width)), ""
     except (ValueError, MemoryError):  # damaged, or of a rarer make
         return decode_patiently(data)
+
+
+def _room(count: int) -> NDArray[np.uint8]:
+    """Memory for so many bytes: that of an earlier picture where nobody holds it any more.
+
+    Fetched anew from the system, its pages are cleared first, which takes a fifth of the time of decoding.
+    """
+    import numpy as np
+
+    with _one_looks:
+        if (
+            _rooms and _rooms[0].size >= count and sys.getrefcount(_rooms[0]) <= 2
+        ):  # this list's, and the question's
+            return _rooms[0][:count]
+        room = np.empty(count, np.uint8)
+        if count <= _MOST_KEPT_BYTES:
+            _rooms[:] = [room]
+        return room[:count]
 
 
 def decode_patiently(data: bytes) -> tuple[NDArray[np.uint8] | None, str]:
