@@ -257,18 +257,23 @@ def _hints(view: View, polygon: NDArray[np.float64]) -> Hints:
     """Which way the chine and the outside lie by the network's own maps, over the pixels of the eye."""
     inside = np.zeros(view.maps.shape[1:], np.uint8)
     cv2.fillPoly(inside, [np.round(polygon).astype(np.int32)], 1)
-    ys, xs = np.nonzero(inside)
-    if xs.size < LEAST_EYE_SHARE * inside.size:
+    at = np.flatnonzero(inside.view(np.bool_))
+    if at.size < LEAST_EYE_SHARE * inside.size:
         return Hints(np.zeros(2), np.zeros(2), view)
-    places = np.stack([xs, ys], axis=1).astype(float)
-    along = view.maps[ALONG][ys, xs].astype(float)
-    slope = (places - places.mean(axis=0)).T @ (along - along.mean())
-    fitted = (places - places.mean(axis=0)) @ slope
-    tight = float(np.corrcoef(fitted, along)[0, 1]) if np.ptp(along) > 0 and np.any(slope) else 0.0
+    wide = view.maps.shape[2]
+    places = np.stack([at % wide, at // wide]).astype(float)
+    places -= places.mean(axis=1, keepdims=True)
+    along = view.maps[ALONG].take(at).astype(float)
+    along -= along.mean()
+    slope = places @ along
+    fitted = slope @ places
+    both = float(np.sqrt((fitted @ fitted) * (along @ along)))
+    tight = float(fitted @ along) / both if both > 0 else 0.0
     to_chine = (
         -slope
         / max(float(np.hypot(*slope)), 1e-12)
         * max(0.0, tight)
-        * min(1.0, 2 * float(np.std(along)) / 0.5)
+        * min(1.0, 2 * float(np.sqrt(along @ along / at.size)) / 0.5)
     )
-    return Hints(to_chine, view.maps[OUTWARD][:, ys, xs].astype(float).mean(axis=1), view)
+    outward = [float(each.take(at).mean(dtype=np.float64)) for each in view.maps[OUTWARD]]
+    return Hints(to_chine, np.array(outward), view)

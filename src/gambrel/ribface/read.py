@@ -237,7 +237,7 @@ def _marbling(
     picture, _ = plane.rectify(bgr, px_per_mm=fine, window_mm=window)
     inside = filled((polygon - low) * fine, picture.shape[:2])
     white = cv2.inRange(picture, (253, 253, 253), (255, 255, 255))
-    if np.mean(white[inside] > 0) > refuse.FACE_BLOWN_LIMIT_SHARE:
+    if np.count_nonzero(inside & (white > 0)) > refuse.FACE_BLOWN_LIMIT_SHARE * np.count_nonzero(inside):
         return Refusal(Reason.BLOWN_OUT, "a tenth of the eye or more is pure white")
     fat = None if fat_lab is None else lab_to_linear(fat_lab)
     light = setting.light
