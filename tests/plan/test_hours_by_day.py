@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
 from gambrel.catalog.ways import Tree
-from gambrel.measures import CannotDo
+from gambrel.measures import CannotDo, Findings
 from gambrel.plan import PlanResult, Week
 from gambrel.plan.check import BadPlan, check_plan
 from gambrel.plan.questions.clash_set import promises_of, smallest_clash
@@ -16,6 +17,7 @@ from gambrel.plan.questions.relax import easings
 from gambrel.plan.questions.week_changes import week_changes
 from gambrel.plan.questions.why import Solver
 from gambrel.plan.shares import book_shares
+from gambrel.plan.sides import side_groups
 from gambrel.plan.tell import to_json
 
 Read = Callable[[str], Week]
@@ -80,6 +82,45 @@ def test_a_day_has_its_own_hours_and_places(
     assert solve(friday(read, parts, hours)).has_plan == fits
 
 
+def closed_friday(text: str) -> str:
+    """The shop of these tests with nothing cut on the two Fridays of the plan."""
+    return text.replace("days = 14\n", "days = 14\nclosed = [2026-03-20, 2026-03-13]\n", 1)
+
+
+def test_nothing_is_cut_on_a_day_that_is_closed(read: Read, parts: dict[str, str], solve: Solver) -> None:
+    """A steer killed on 27 February hangs 14 days or more: of its days the Fridays of the 13th and 20th are left out,
+    although overtime is allowed on them; the plan takes a Monday or Wednesday instead."""
+    more = '[hours]\nknife = "9h"\n[overtime]\nknife = "9h"\n'
+    text = parts["shop"] + more + parts["steer"] + parts["counter"]
+    week = read(closed_friday(text))
+    assert week.shop.closed_on == (date(2026, 3, 13), date(2026, 3, 20))
+    (group,) = side_groups(week, Findings())
+    assert {day for one in side_groups(read(text), Findings()) for day in one.days} - set(group.days) == {
+        date(2026, 3, 13), date(2026, 3, 20)}  # fmt: skip
+    plan = solve(week)
+    assert plan.has_plan and all(side.day not in week.shop.closed_on for side in plan.sides)
+    (friday_row,) = [row for row in plan.days if row.day == date(2026, 3, 13)]
+    assert not friday_row.cutting and not friday_row.limits
+
+
+def test_a_side_that_is_settled_for_a_closed_day_is_told(read: Read, parts: dict[str, str]) -> None:
+    text = parts["shop"] + parts["steer"] + parts["settled"] + parts["counter"]
+    findings = Findings()
+    side_groups(read(closed_friday(text)), findings)
+    assert any("a cutting day of the plan" in one.wanted and one.given == "2026-03-13" for one in findings)
+
+
+def test_the_check_finds_a_side_that_is_cut_on_a_closed_day(
+    read: Read, parts: dict[str, str], solve: Solver, small_tree: Tree
+) -> None:
+    week = friday(read, parts, "")
+    plan = solve(week)
+    shares = {one.id: book_shares(one.animal, small_tree) for one in week.animals}
+    closed = replace(week, shop=replace(week.shop, closed_on=(date(2026, 3, 13),)))
+    with pytest.raises(BadPlan, match="cut on a cutting day"):
+        check_plan(closed, small_tree, shares, plan)
+
+
 def test_overtime_ends_where_the_blocks_do(read: Read, parts: dict[str, str], solve: Solver) -> None:
     text = '[hours]\nknife = "30min"\n[overtime]\nknife = "3h"\n[room]\nopen = "65min"\nknife = 1\n'
     found = solve(friday(read, parts, text))
@@ -122,6 +163,14 @@ def test_what_changed_in_the_hours_is_told(read: Read, parts: dict[str, str]) ->
     told = {change.of: change.after for change in week_changes(before, after)}
     assert told == {"knife on sat": "4.0 h", "knife, overtime": "1.0 h a day at $36.00 an hour",
                     "saws": "2 for 9.0 h a day"}  # fmt: skip
+    closed = replace(before, shop=replace(before.shop, closed_on=(date(2026, 3, 13), date(2026, 12, 25))))
+    (told_day,) = week_changes(before, closed)
+    assert (told_day.what, told_day.of, told_day.before, told_day.after) == (
+        "days",
+        "closed",
+        None,
+        "2026-03-13",
+    )
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
+from typing import Any
 
 from gambrel.catalog.law import POLICIES
 from gambrel.catalog.tree_totals import GRINDING_MINUTES_PER_100KG
@@ -24,7 +25,7 @@ def read_shop(entry: Entry) -> Shop | None:
     days = shop.whole("days", low=1, high=LONGEST_PLAN_DAYS, required=True)
     if start is not None and start.year > 9000:
         shop.wrong("start", start, "a day this side of the year 9000", "Check the year.")
-    cutting_days = _cutting_days(shop)
+    cutting_days, closed_on = _cutting_days(shop), _closed_on(shop)
     rail_mm = shop.quantity("rail", LENGTH, low=0.0, high=1e7)
     per_side_mm = shop.quantity("rail_per_side", LENGTH, low=50.0, high=5000.0)
     policy = shop.word("srm_policy_bison", POLICIES) or POLICIES[0]
@@ -45,7 +46,7 @@ def read_shop(entry: Entry) -> Shop | None:
                 minutes_a_day=minutes, wage_cents_per_hour=float(wage_cents), margin=margin,
                 grinding=grinding, trim=trim,
                 waste_cents_per_kg=waste, hanging_on_cents_per_kg=hanging_on, minutes_on=minutes_on,
-                overtime=overtime, room=room, freezer=freezer)  # fmt: skip
+                overtime=overtime, room=room, freezer=freezer, closed_on=closed_on)  # fmt: skip
 
 
 def _cutting_days(shop: Entry) -> tuple[str, ...]:
@@ -64,6 +65,34 @@ def _cutting_days(shop: Entry) -> tuple[str, ...]:
         )
         return WEEKDAYS[:5]
     return tuple(day for day in WEEKDAYS if day in {one.lower() for one in raw})
+
+
+def _closed_on(shop: Entry) -> tuple[date, ...]:
+    """Days on which nothing is cut."""
+    raw = shop.raw("closed")
+    if raw is None:
+        return ()
+    days = [_day_of(one) for one in raw] if isinstance(raw, list) else [None]
+    known = [one for one in days if one is not None]
+    if len(known) < len(days):
+        shop.wrong(
+            "closed", raw, "a list of days such as 2026-12-25", "Write it like [2026-12-25, 2027-01-01]."
+        )
+        return ()
+    return tuple(sorted(set(known)))
+
+
+def _day_of(raw: Any) -> date | None:
+    """A day as TOML or JSON has it; None for anything else."""
+    if isinstance(raw, datetime):
+        return None
+    if isinstance(raw, date):
+        return raw
+    try:
+        day = date.fromisoformat(str(raw))
+    except ValueError:
+        return None
+    return day if day.isoformat() == raw else None
 
 
 def _freezer(freezer: Entry) -> Freezer:

@@ -249,7 +249,8 @@ class Room:
 class Shop:
     """The shop and what it can do; None for hours, rail or wages means no limit and no charge.
 
-    `minutes_on` are other minutes by kind of work on a weekday ("sat") or on one day ("2026-03-14").
+    `minutes_on` are other minutes by kind of work on a weekday ("sat") or on one day ("2026-03-14"). On a day of
+    `closed_on` nothing is cut, whatever weekday it is, nor in overtime.
     """
 
     name: str
@@ -270,6 +271,7 @@ class Shop:
     overtime: Overtime = Overtime()
     room: Room = Room()
     freezer: Freezer = Freezer()
+    closed_on: tuple[date, ...] = ()
 
     @property
     def end(self) -> date:
@@ -280,7 +282,7 @@ class Shop:
         return tuple(self.start + timedelta(days=number) for number in range(self.days))
 
     def is_cutting_day(self, day: date) -> bool:
-        return WEEKDAYS[day.weekday()] in self.cutting_days
+        return WEEKDAYS[day.weekday()] in self.cutting_days and day not in self.closed_on
 
     def minutes_of(self, day: date) -> Mapping[str, float]:
         """Minutes by kind of work on a cutting day, overtime not among them; a kind that is missing has no limit."""

@@ -1,7 +1,9 @@
-"""Overtime, blocks and the freezer as the owner said them: what the plan of the records makes of each."""
+"""Weekdays, closed days, overtime, blocks and the freezer as the owner said them: what the plan makes of each."""
 
 from __future__ import annotations
 
+import json
+import re
 from datetime import timedelta
 from decimal import Decimal
 from uuid import uuid4
@@ -83,6 +85,41 @@ def test_overtime_makes_a_plan_where_the_hours_make_none() -> None:
     dear = solved(overtime_cents_per_hour=5400)  # 30 dollars more than the wage
     assert dear.money.overtime_cents == pytest.approx(-(knife_min(dear) - 30.0) * 50.0, abs=0.5)
     assert dear.profit_cents < plan.profit_cents
+
+
+def test_the_hours_of_the_weekday_go_before_those_of_every_cutting_day() -> None:
+    """The side is settled for a Friday; half an hour of knife is too short for it."""
+    assert solved(minutes_a_day={"knife": 30.0}, minutes_on={"fri": {"knife": 180.0}}).has_plan
+    assert not solved(minutes_on={"thu": {"knife": 180.0}}).has_plan
+    assert not solved(minutes_a_day={"knife": 180.0}, minutes_on={"fri": {"knife": 30.0}}).has_plan
+
+
+def test_on_a_closed_day_nothing_is_cut_nor_in_overtime(owner_client: Client) -> None:
+    """Not settled for any day, the side goes on Friday at first; with that day closed it goes on another."""
+    side = Side.objects.get(animal__tag="C1", half="left")
+    service.pin(side, day=None, ways={}, by=None)
+    ShopProfile.objects.update(overtime_minutes_a_day={"knife": 180.0})
+    (free,) = solved(minutes_a_day={"knife": 180.0}).sides
+    open_days = [day for day in said().shop.calendar() if said().shop.is_cutting_day(day)]
+    assert free.day in open_days and len(open_days) > 1
+    ShopProfile.objects.update(closed_on=[str(free.day)])
+    asked = service.ask(ShopProfile.objects.get(), start=today(), days=DAYS, seconds=30, by=None)
+    plan = service.solve(asked.pk)
+    found = planned(plan)
+    assert found is not None
+    (moved,) = found[1].sides
+    assert moved.day != free.day and (moved.day is None or moved.day in open_days)
+    page = owner_client.get(reverse("plan"), follow=True).content.decode()
+    assert re.search(rf"{free.day}</th>\s*<td>closed</td>", page)
+
+
+def test_a_side_that_is_settled_for_a_day_that_was_closed_since_is_told() -> None:
+    friday = today() + timedelta(days=4)
+    ShopProfile.objects.update(closed_on=[str(friday)])
+    asked = service.ask(ShopProfile.objects.get(), start=today(), days=DAYS, seconds=30, by=None)
+    plan = service.solve(asked.pk)
+    told = json.dumps(plan.answer)
+    assert plan.state == PlanState.NO_PLAN and "C1, pin day" in told and str(friday) in told
 
 
 def test_overtime_of_work_whose_hours_were_taken_out_later_changes_nothing() -> None:
@@ -194,8 +231,13 @@ def test_what_changed_is_told_in_the_words_of_the_page() -> None:
         "hours knife, overtime is new: 1.0 h a day at $36.00 an hour",
         "hours saws is new: 2 for 9.0 h a day",
     ]
+    days = said(overtime_minutes_a_day={}, at_once={}, open_min=None, minutes_on={"sat": {"knife": 240.0}},
+                closed_on=["2026-03-12", "2026-12-25"])  # fmt: skip
+    assert [week_change_said(one) for one in week_changes(before, days)] == [
+        "hours knife on sat is new: 4.0 h", "days closed is new: 2026-03-12"]  # fmt: skip
     with override("es"):
         told = [week_change_said(one) for one in week_changes(before, after)]
+        assert "cuchillo el sáb" in week_change_said(week_changes(before, days)[0])
     assert told[0].endswith("1.0 h al día a $36.00 la hora") and "cuchillo, horas extra" in told[0]
     assert "sierras" in told[1] and told[1].endswith("2 durante 9.0 h al día")
 

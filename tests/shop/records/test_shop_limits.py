@@ -1,13 +1,22 @@
-"""Overtime, blocks and freezer of the records as the plan takes them; what was never said sets no limit."""
+"""Weekdays, overtime, blocks and freezer of the records as the plan takes them; what was never said is as before."""
 
 from __future__ import annotations
+
+from datetime import date
 
 import pytest
 
 from gambrel.plan.week import Freezer, Overtime, Room, Week
 from gambrel.shop.clock import today
 from gambrel.shop.records.models import Demand, ShopProfile
-from gambrel.shop.records.shop_limits import freezer_of, overtime_of, overtime_wage_cents, room_of
+from gambrel.shop.records.shop_limits import (
+    closed_on_of,
+    freezer_of,
+    minutes_on_of,
+    overtime_of,
+    overtime_wage_cents,
+    room_of,
+)
 from gambrel.shop.records.stored import plain, restored
 from gambrel.shop.records.week import shop_of, week_of
 
@@ -19,6 +28,13 @@ def a_shop(**said: object) -> ShopProfile:
 def test_what_was_never_said_is_as_in_a_week_file_that_says_nothing() -> None:
     shop = a_shop()
     assert (overtime_of(shop), room_of(shop), freezer_of(shop)) == (Overtime(), Room(), Freezer())
+    assert (minutes_on_of(shop), closed_on_of(shop)) == ({}, ())
+
+
+def test_a_weekday_has_its_own_minutes_and_a_closed_day_is_a_day() -> None:
+    shop = a_shop(minutes_on={"sat": {"knife": 240, "saw": 0}}, closed_on=["2027-01-01", "2026-12-25"])
+    assert minutes_on_of(shop) == {"sat": {"knife": 240.0, "saw": 0.0}}
+    assert closed_on_of(shop) == (date(2026, 12, 25), date(2027, 1, 1))
 
 
 @pytest.mark.parametrize(("said", "cents"), [(None, 3600.0), (2400, 2400.0), (5000, 5000.0)])
@@ -50,12 +66,19 @@ def test_an_empty_freezer_of_nothing_is_not_the_same_as_no_limit() -> None:
 def test_the_week_of_the_records_carries_them_and_is_kept_with_the_plan() -> None:
     untouched = shop_of(ShopProfile.objects.get(), start=today(), days=7)
     assert (untouched.overtime, untouched.room, untouched.freezer) == (Overtime(), Room(), Freezer())
-    ShopProfile.objects.update(overtime_minutes_a_day={"saw": 30.0}, at_once={"knife": 2}, open_min=480.0,
+    assert (untouched.minutes_on, untouched.closed_on) == ({}, ())
+    ShopProfile.objects.update(minutes_on={"sat": {"knife": 240.0}}, closed_on=["2026-03-12"],
+                               overtime_minutes_a_day={"saw": 30.0}, at_once={"knife": 2}, open_min=480.0,
                                freezer_holds_kg=400.0, freezer_cost_cents_per_kg=25.0)  # fmt: skip
     week = week_of(ShopProfile.objects.get(), start=today(), days=7)
     assert week.shop.overtime.minutes_a_day == {"saw": 30.0}
     assert week.shop.room == Room({"knife": 2}, 480.0) and week.shop.freezer == Freezer(400.0, 25.0)
+    assert week.shop.minutes_on == {"sat": {"knife": 240.0}} and week.shop.closed_on == (date(2026, 3, 12),)
+    assert not week.shop.is_cutting_day(date(2026, 3, 12)) and week.shop.is_cutting_day(date(2026, 3, 13))
     assert restored(Week, plain(week)) == week
+    older = plain(week)
+    del older["shop"]["closed_on"]
+    assert restored(Week, older).shop.closed_on == (), "a week that was kept before any day could be closed"
 
 
 @pytest.mark.django_db

@@ -154,7 +154,9 @@ def _metres(length_mm: Any) -> str:
 
 
 def _days(shop: Shop) -> dict[str, str]:
-    return {"of the plan": f"{shop.days} from {shop.start}", "cutting": ", ".join(shop.cutting_days)}
+    closed = [str(day) for day in shop.closed_on if shop.start <= day <= shop.end]
+    return {"of the plan": f"{shop.days} from {shop.start}", "cutting": ", ".join(shop.cutting_days),
+            **({"closed": ", ".join(closed)} if closed else {})}  # fmt: skip
 
 
 def _money(shop: Shop) -> dict[str, str]:

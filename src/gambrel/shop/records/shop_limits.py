@@ -1,10 +1,24 @@
-"""What the records say of overtime, of how many can work at once, and of the freezer, as the plan takes it."""
+"""What the records say of weekdays, overtime, how many can work at once, and the freezer, as the plan takes it."""
 
 from __future__ import annotations
+
+from datetime import date
 
 from gambrel.plan.read_hours import DEARER
 from gambrel.plan.week import Freezer, Overtime, Room
 from gambrel.shop.records.models import ShopProfile
+
+
+def minutes_on_of(profile: ShopProfile) -> dict[str, dict[str, float]]:
+    """Other minutes than a cutting day's by weekday."""
+    return {
+        day: {work: float(each) for work, each in minutes.items()}
+        for day, minutes in profile.minutes_on.items()
+    }
+
+
+def closed_on_of(profile: ShopProfile) -> tuple[date, ...]:
+    return tuple(sorted(map(date.fromisoformat, profile.closed_on)))
 
 
 def overtime_wage_cents(profile: ShopProfile) -> float:

@@ -27,7 +27,13 @@ from gambrel.shop.records.models import (
     ShopProfile,
     Side,
 )
-from gambrel.shop.records.shop_limits import freezer_of, overtime_of, room_of
+from gambrel.shop.records.shop_limits import (
+    closed_on_of,
+    freezer_of,
+    minutes_on_of,
+    overtime_of,
+    room_of,
+)
 from gambrel.shop.records.sold_pieces import off_the_side
 from gambrel.shop.records.week_extras import dealt, frozen_on_hand, shares_of, stock_on_hand
 
@@ -75,6 +81,8 @@ def shop_of(profile: ShopProfile, *, start: date, days: int) -> Shop:
         trim=profile.trim,
         waste_cents_per_kg=profile.waste_cents_per_kg,
         hanging_on_cents_per_kg=profile.hanging_on_cents_per_kg,
+        minutes_on=minutes_on_of(profile),
+        closed_on=closed_on_of(profile),
         overtime=overtime_of(profile),
         room=room_of(profile),
         freezer=freezer_of(profile),

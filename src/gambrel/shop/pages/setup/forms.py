@@ -196,9 +196,7 @@ class WorkForm(forms.Form):
         wage, dearer = int(self.cleaned_data["wage"]), self.shop.overtime_cents_per_hour
         if dearer is not None and wage > dearer:
             raise forms.ValidationError(
-                _(
-                    "More than the overtime wage, %(dearer)s: raise that first, under Overtime, blocks and freezer."
-                )
+                _("More than the overtime wage, %(dearer)s: raise that first, where overtime is said.")
                 % {"dearer": typed.money_typed(dearer)}
             )
         return wage

@@ -1,4 +1,4 @@
-"""What the owner says of overtime, of how many can work at once, and of the freezer."""
+"""What the owner says of weekdays, of overtime, of how many can work at once, and of the freezer."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from gambrel.catalog.ways import WORK
 from gambrel.shop.pages.base.fields import MoneyField, PriceField, WeightField, in_units_of
 from gambrel.shop.pages.setup import typed
 from gambrel.shop.pages.setup.forms import MINUTES_AN_HOUR
+from gambrel.shop.pages.setup.weekday_form import OF_DAYS, WeekdaysForm
 from gambrel.shop.records.models import ShopProfile
 from gambrel.shop.records.shop_limits import overtime_wage_cents
 
@@ -22,7 +23,7 @@ PLACES_SAID = {"knife": _("Blocks"), "saw": _("Band saws"), "grinder": _("Grinde
                "packer": _("Packing benches")}  # fmt: skip
 
 
-class LimitsForm(forms.Form):
+class LimitsForm(WeekdaysForm):
     """Everything may stay empty: the plan then takes it as it did before any of it could be said."""
 
     overtime_wage = MoneyField(label=_("Overtime wage an hour"), low=0, high=100_000, required=False)
@@ -34,8 +35,7 @@ class LimitsForm(forms.Form):
     freezer_cost = PriceField(label=_("Freezing costs"), low=0, high=10_000, required=False)
 
     def __init__(self, *args: Any, shop: ShopProfile, unit: str, **kwargs: Any) -> None:
-        super().__init__(*args, **{**kwargs, "initial": _initial(shop, unit)})
-        self.shop = shop
+        super().__init__(*args, shop=shop, initial=_initial(shop, unit), **kwargs)
         usual = typed.money_typed(
             overtime_wage_cents(ShopProfile(wage_cents_per_hour=shop.wage_cents_per_hour))
         )
@@ -53,7 +53,7 @@ class LimitsForm(forms.Form):
                 help_text=_("How many there are, one person at each; empty: no limit."),
             )  # fmt: skip
         in_units_of(self, unit, "freezer_holds", "freezer_cost")
-        self.order_fields(["overtime_wage", *(f"overtime-{work}" for work in WORK), "open_hours",
+        self.order_fields([*OF_DAYS, "overtime_wage", *(f"overtime-{work}" for work in WORK), "open_hours",
                            *(f"places-{work}" for work in WORK)])  # fmt: skip
 
     def clean(self) -> dict[str, Any]:
@@ -62,8 +62,9 @@ class LimitsForm(forms.Form):
         if wage is not None and wage < self.shop.wage_cents_per_hour:
             self.add_error("overtime_wage", _("Less than the wage of an hour, %(wage)s: raise it.")
                            % {"wage": typed.money_typed(self.shop.wage_cents_per_hour)})  # fmt: skip
+        limited = set(self.shop.minutes_a_day).union(*self.minutes_on().values())
         for work in WORK:
-            if said.get(f"overtime-{work}") and work not in self.shop.minutes_a_day:
+            if said.get(f"overtime-{work}") and work not in limited:
                 self.add_error(
                     f"overtime-{work}",
                     _("This work has no hours to go beyond: give it hours first, or take this out."),
@@ -80,6 +81,8 @@ class LimitsForm(forms.Form):
         said = self.cleaned_data
         overtime = {work: said[f"overtime-{work}"] for work in WORK if said[f"overtime-{work}"]}
         kept = {
+            "minutes_on": self.minutes_on(),
+            "closed_on": said["closed"],
             "overtime_cents_per_hour": said["overtime_wage"],
             "overtime_minutes_a_day": {work: hours * MINUTES_AN_HOUR for work, hours in overtime.items()},
             "at_once": {work: said[f"places-{work}"] for work in WORK if said[f"places-{work}"] is not None},

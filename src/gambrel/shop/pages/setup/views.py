@@ -81,15 +81,15 @@ def work(request: ShopRequest) -> HttpResponse:
 
 @get_or_post
 def limits(request: ShopRequest) -> HttpResponse:
-    """Overtime, blocks and saws, the freezer."""
+    """Weekdays with other hours and closed days, overtime, blocks and saws, the freezer."""
     sent = request.POST if request.method == "POST" else None  # all of it may be empty
     form = LimitsForm(sent, shop=request.shop, unit=request.weight_unit)
     if request.method == "POST" and form.is_valid():
         return _kept(request, form, "limits")
-    said = {"title": _("Overtime, blocks and freezer"), "part": "limits",
+    said = {"title": _("Weekdays, overtime, blocks and freezer"), "part": "limits",
             "intro": _("How far the plan may go beyond the hours, and what it must fit into. What stays empty sets no "
                        "limit; without overtime a day ends with its hours.")}  # fmt: skip
-    return setup_page(request, "part", {"form": form, **said})
+    return setup_page(request, "limits", {"form": form, **said})
 
 
 @get_or_post

@@ -8,9 +8,10 @@ from django.db import models
 from django.db.models import F, Q
 
 from gambrel.catalog.ways import WORK
+from gambrel.plan.week import WEEKDAYS
 from gambrel.shop.records.models.people import Units
 
-MOST_OVERTIME_MIN = 1200 * 60.0
+MOST_MIN_A_DAY = 1200 * 60.0
 MOST_AT_ONCE = 500
 
 
@@ -20,6 +21,13 @@ def default_minutes() -> dict[str, float]:
 
 def default_cutting_days() -> list[str]:
     return ["mon", "tue", "wed", "thu", "fri"]
+
+
+def _minutes_on_weekdays() -> Q:
+    each = Q()
+    for day in WEEKDAYS:
+        each &= _within(f"minutes_on__{day}", MOST_MIN_A_DAY)
+    return each
 
 
 def _within(name: str, most: float) -> Q:
@@ -39,6 +47,10 @@ class ShopProfile(models.Model):
     weight_unit = models.CharField(max_length=2, choices=Units.choices, default=Units.LB)
     cutting_days = models.JSONField(default=default_cutting_days)
     minutes_a_day = models.JSONField(default=default_minutes)
+    minutes_on = models.JSONField(default=dict, blank=True)
+    """Other minutes on a weekday, {"sat": {"knife": 240.0}}; what is not there is as on every cutting day."""
+    closed_on = models.JSONField(default=list, blank=True)
+    """Days, "2026-12-25", on which nothing is cut, whatever weekday they are."""
     wage_cents_per_hour = models.PositiveIntegerField(default=2400)
     overtime_minutes_a_day = models.JSONField(default=dict, blank=True)
     """How much longer than that may be worked, by kind of work; one that is not there: not at all."""
@@ -88,8 +100,9 @@ class ShopProfile(models.Model):
             models.CheckConstraint(condition=Q(pk=1), name="one_shop"),
             models.CheckConstraint(condition=Q(weight_unit__in=["lb", "kg"]), name="shop_unit"),
             models.CheckConstraint(condition=Q(price_ending_cents__lt=100), name="shop_ending"),
+            models.CheckConstraint(condition=_minutes_on_weekdays(), name="shop_minutes_on"),
             models.CheckConstraint(
-                condition=_within("overtime_minutes_a_day", MOST_OVERTIME_MIN), name="shop_overtime"
+                condition=_within("overtime_minutes_a_day", MOST_MIN_A_DAY), name="shop_overtime"
             ),
             models.CheckConstraint(
                 condition=Q(overtime_cents_per_hour=None)
