@@ -107,6 +107,14 @@ def test_a_person_is_told_where_the_shop_is_and_that_it_is_new(tmp_path: Path) -
     assert process.communicate(timeout=30)[1] == "" and process.returncode == 0
 
 
+def test_a_busy_moment_is_not_told_to_whoever_started_the_shop(caplog: pytest.LogCaptureFixture) -> None:
+    """A single question may find no thread free yet on a busy machine."""
+    from waitress.task import ThreadedTaskDispatcher
+
+    ThreadedTaskDispatcher().add_task(None)  # no thread at all
+    assert caplog.records == []
+
+
 @pytest.mark.parametrize(("https", "begins"), [("1", "https://shop.example/"), ("0", "http://127.0.0.1:")])
 def test_behind_a_proxy_people_are_told_its_address(tmp_path: Path, https: str, begins: str) -> None:
     """The computer's own address would be refused there: cookies travel by HTTPS alone."""

@@ -122,5 +122,7 @@ LOGGING = {
     "loggers": {
         "django": {"handlers": ["console"], "level": "WARNING"},
         "axes": {"handlers": ["console"], "level": "ERROR"},
+        # That a question waits a moment for a free thread is nothing to tell whoever started the shop.
+        "waitress.queue": {"handlers": ["console"], "level": "ERROR"},
     },
 }
