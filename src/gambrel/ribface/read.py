@@ -34,7 +34,6 @@ from gambrel.ribface.light import (
     linear_to_lab,
 )
 from gambrel.ribface.marbling import Marbling, measure_marbling
-from gambrel.ribface.memory import keep_memory
 from gambrel.ribface.outline import EyeOutline, Hints, OutlineFinder, check_outline, filled
 from gambrel.ribface.plane import Card, Picture, Plane, find_card
 from gambrel.ribface.reading import Grounds, Reading
@@ -109,7 +108,6 @@ def read_ribface(
     it is. `seed` [px]: a point inside the eye. `chine`: "left", "right", "top" or "bottom". `scale` False: sizes
     are left out and no card is wanted. `outline_finder`: the network where left out. `clock` times the stages.
     """
-    keep_memory()
     times = _Times(clock)
     setting = _setting(bgr, plane, scale, focal_share, times)
     if isinstance(setting, Refusal):
