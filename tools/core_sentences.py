@@ -43,11 +43,27 @@ TABLES = {
     ),
     "gambrel.files.shop_sheets": ("facts", "notes", "_REGION_NAMES", "_PART_OF", "_GROUPS", "_bid_words"),
     "gambrel.files.drawing.yields": ("LOOKS",),
+    "gambrel.plan.questions.week_changes": (
+        *(
+            "_animal",
+            "_pins",
+            "_of_order",
+            "_of_share",
+            "_stock",
+            "_of_counter",
+            "_hours",
+            "_rail",
+            "_metres",
+        ),
+        *("_days", "_money"),
+    ),
     "gambrel.shop.records.selectors.forecast": ("facts",),
     "gambrel.shop.records.selectors.prices": ("edition_said",),
     "gambrel.shop.records.yields_said": ("yields_said",),
 }
 """Names whose every text is said, by their module."""
+KEYS_SAID = ("gambrel.plan.questions.week_changes",)
+"""Modules whose tables are said with their keys, which elsewhere are names for programs."""
 _PLACE = re.compile(r"\{\d+\}")
 _NO_WORD = re.compile(r"\b(kg|lb|mm|cm|cm2|in|in2|pt|px|min|CFR|JPEG|PNG|utf-8)\b")
 _IDENTIFIER = re.compile(r"[a-z]+(_[a-z0-9]+)+|--[a-z]+|[A-Z]{4}|(roll|letter)-\w+")
@@ -92,7 +108,7 @@ def sentences() -> dict[str, str]:
     """Every sentence that a page may show, and the module that says it."""
     found: dict[str, str] = {}
     for name, path in shown().items():
-        for one in spoken(_tree(path), TABLES.get(name, ())):
+        for one in spoken(_tree(path), TABLES.get(name, ()), with_keys=name in KEYS_SAID):
             found.setdefault(one, name)
     found |= dict.fromkeys(in_data(), "gambrel.sell.rules") | dict.fromkeys(
         in_templates(), "gambrel.files.sheets"
@@ -106,12 +122,12 @@ def in_data() -> Iterator[str]:
     return (rule[what] for rule in rules["rule"] for what in ("says", "citation") if has_words(rule[what]))
 
 
-def spoken(tree: ast.Module, tables: Iterable[str] = ()) -> Iterator[str]:
+def spoken(tree: ast.Module, tables: Iterable[str] = (), *, with_keys: bool = False) -> Iterator[str]:
     """The sentences of a module: what stands in the calls that say something, its figures taken out.
 
     A function that hands what it is given to such a call says it too. `tables` are names whose every text is said.
     """
-    reader, passed = _Reader(tree), dict[str, set[str]]()
+    reader, passed = _Reader(tree, with_keys), dict[str, set[str]]()
     while True:
         told = list(_told(tree, passed))
         more = _handed_on(tree, told)
@@ -169,13 +185,18 @@ def _name(function: ast.expr) -> str:
 class _Reader:
     """Finds the texts that an expression may come to, following names and functions of the same module."""
 
-    def __init__(self, tree: ast.Module) -> None:
+    def __init__(self, tree: ast.Module, with_keys: bool) -> None:
+        self.with_keys = with_keys
         self.named: dict[str, list[ast.expr]] = {}
         for node in ast.walk(tree):
             if isinstance(node, ast.Assign):
                 for target in node.targets:
                     if isinstance(target, ast.Name):
                         self.named.setdefault(target.id, []).append(node.value)
+                    elif isinstance(target, ast.Subscript) and isinstance(target.value, ast.Name):
+                        self.named.setdefault(target.value.id, []).extend(
+                            self._entry(target.slice, node.value)
+                        )
             elif isinstance(node, (ast.AnnAssign, ast.AugAssign)):
                 if isinstance(node.target, ast.Name) and node.value:
                     self.named.setdefault(node.target.id, []).append(node.value)
@@ -187,8 +208,12 @@ class _Reader:
                     if isinstance(part, ast.Name):
                         self.named.setdefault(part.id, []).append(node.iter)
             elif isinstance(node, ast.FunctionDef):
-                given = [one.value for one in ast.walk(node) if isinstance(one, ast.Return) and one.value]
+                gives = (ast.Return, ast.Yield, ast.YieldFrom)
+                given = [one.value for one in ast.walk(node) if isinstance(one, gives) and one.value]
                 self.named.setdefault(node.name, []).extend(given)
+
+    def _entry(self, key: ast.expr, value: ast.expr) -> tuple[ast.expr, ...]:
+        return (key, value) if self.with_keys else (value,)
 
     def texts(self, node: ast.expr, seen: frozenset[str]) -> Iterator[str]:
         if isinstance(node, ast.Constant):
@@ -213,7 +238,10 @@ class _Reader:
         if isinstance(node, ast.BinOp):
             return (node.left, node.right)
         if isinstance(node, ast.Dict):
-            return node.values
+            keys = filter(None, node.keys) if self.with_keys else ()
+            return (*keys, *node.values)
+        if isinstance(node, ast.DictComp):
+            return self._entry(node.key, node.value)
         if isinstance(node, (ast.Tuple, ast.List, ast.Set)):
             return node.elts
         if isinstance(node, (ast.GeneratorExp, ast.ListComp)):

@@ -173,7 +173,7 @@ def test_every_difference_of_two_weeks_is_told(read: Read, texts: str, parts: di
     assert set(found) == named | {steaks, ("money", "wages")}
     assert found["rail", "in all"].sentence() == "rail in all: 4.00 m instead of 6.00 m"
     assert found["hours", "knife"].sentence() == "hours knife is new: 8.0 h a day"
-    assert found["promise", "17"].after == ("7.0 kg of short-ribs (grain-finished) by 2026-03-16 at $21.00 a kg, "
+    assert found["promise", "17"].after == ("7.0 kg of short-ribs (grain-finished) by 2026-03-16, at $21.00 a kg, "
                                             "must be met, keeps 5 days")  # fmt: skip
     assert found["animal", "C2"].before is None
 

@@ -20,8 +20,8 @@ from django.utils.translation import get_language
 from gambrel.measures import Finding
 from gambrel.shop.names import spanish_names
 
-DEEPEST = 3
-"""Sentences stand within sentences no deeper than this."""
+DEEPEST = 12
+"""Sentences stand within sentences no deeper than this: each part of a long list may stand within the one before."""
 FEWEST_LETTERS = 4
 """A sentence with fewer letters of its own, such as "{1} of {2}", is one only where all that fills it is known too."""
 PARTS = (" · ", "; ", ", ", ": ", " and ")

@@ -152,3 +152,35 @@ def test_the_lists_are_plain_tables_of_text() -> None:
 def test_what_plans_sheets_and_batches_say(english: str, spanish: str) -> None:
     """Sentences as the shop met them, with the names and figures of a plan, a law, a batch and a drawing."""
     assert in_words_of_page(english) == spanish
+
+
+@pytest.mark.usefixtures("in_spanish")
+@pytest.mark.parametrize(
+    ("english", "spanish"),
+    [
+        (
+            "grain-finished, 380.1 kg hot, killed 2026-03-01, 2 of 2 sides, state inspection, chuck not boneless",
+            "bovino terminado con grano, 380.1 kg caliente, matado el 2026-03-01, 2 de 2 medias canales, "
+            "inspección estatal, aguja y paleta no sin hueso",
+        ),
+        (
+            "80 % lean, 12.0 kg at $9.00, 5.0 kg at $8.00, then $1.00 a kg, keeps 7 days, $3.00 a kg kept frozen",
+            "80 % magro, 12.0 kg a $9.00, 5.0 kg a $8.00, después $1.00 el kg, dura 7 días, "
+            "$3.00 el kg guardado congelado",
+        ),
+        (
+            "5.0 kg of strip-steak (bison) by 2026-03-12, at $9.00 a kg, must be met, keeps 5 days, out of state",
+            "5.0 kg de bistec de lomo angosto (bisonte) para el 2026-03-12, a $9.00 el kg, debe cumplirse, "
+            "dura 5 días, fuera del estado",
+        ),
+        (
+            "0.5 of C1 for Ada, bone-in, rib-primal goes boneless, by 2026-03-12, $5.00 a kg hot",
+            "0.5 de C1 para Ada, con hueso, costillar primario va sin hueso, para el 2026-03-12, $5.00 el kg caliente",
+        ),
+        ("$26.50 an hour", "$26.50 la hora"),
+        ("mon, wed, fri", "lun, mié, vie"),
+    ],
+)
+def test_what_is_different_between_two_weeks_is_said_part_by_part(english: str, spanish: str) -> None:
+    """Each a sentence that `week_changes` puts together, for which `tests/plan/test_week_changes.py` stands."""
+    assert in_words_of_page(english) == spanish

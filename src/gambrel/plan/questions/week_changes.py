@@ -81,7 +81,7 @@ def _pins(week: Week) -> dict[str, str]:
     told = {}
     for one in week.animals:
         parts = [f"day {one.pin.day}"] if one.pin.day else []
-        parts += [f"{piece} {way}" for piece, way in sorted(one.pin.ways.items())]
+        parts += [f"{piece} goes {way}" for piece, way in sorted(one.pin.ways.items())]
         if parts:
             told[one.id] = ", ".join(parts)
     told["trim of every side"] = week.shop.trim
@@ -94,10 +94,16 @@ def _orders(week: Week) -> dict[str, str]:
 
 
 def _order(order: Order) -> str:
-    must = "must be met" if order.must else "may be left"
-    away = ", out of state" if order.out_of_state else ""
-    return (f"{order.weight_kg:.1f} kg of {order.slug} ({order.group.name}) by {order.by} at "
-            f"{show_money(order.price_cents_per_kg)} a kg, {must}, keeps {order.shelf_days} days{away}")  # fmt: skip
+    return ", ".join(_of_order(order))
+
+
+def _of_order(order: Order) -> Iterator[str]:
+    yield f"{order.weight_kg:.1f} kg of {order.slug} ({order.group.name}) by {order.by}"
+    yield f"at {show_money(order.price_cents_per_kg)} a kg"
+    yield "must be met" if order.must else "may be left"
+    yield f"keeps {order.shelf_days} days"
+    if order.out_of_state:
+        yield "out of state"
 
 
 def _counter(week: Week) -> dict[str, str]:
@@ -109,10 +115,16 @@ def _shares(week: Week) -> dict[str, str]:
 
 
 def _share(share: Share) -> str:
-    by = "" if share.by is None else f", by {share.by}"
-    ways = "".join(f", {piece} {way}" for piece, way in sorted(share.ways.items()))
-    price = show_money(share.price_cents_per_kg)
-    return f"{share.sides / 2.0:g} of {share.animal} for {share.owner}, {share.style_name}{ways}{by}, {price} a kg hot"
+    return ", ".join(_of_share(share))
+
+
+def _of_share(share: Share) -> Iterator[str]:
+    yield f"{share.sides / 2.0:g} of {share.animal} for {share.owner}"
+    yield share.style_name
+    yield from (f"{piece} goes {way}" for piece, way in sorted(share.ways.items()))
+    if share.by is not None:
+        yield f"by {share.by}"
+    yield f"{show_money(share.price_cents_per_kg)} a kg hot"
 
 
 def _stock(week: Week) -> dict[str, str]:
@@ -125,11 +137,17 @@ def _stock(week: Week) -> dict[str, str]:
 
 
 def _steps(demand: Demand) -> str:
-    lean = "" if demand.lean_pct is None else f"{demand.lean_pct:g} % lean, "
-    steps = ", ".join(f"{one.upto_kg:.1f} kg at {show_money(one.price_cents_per_kg)}" for one in demand.steps)
-    salvage = show_money(demand.salvage_cents_per_kg)
-    kept = f"; {show_money(demand.kept_cents_per_kg)} a kg kept frozen" if demand.kept_cents_per_kg else ""
-    return f"{lean}{steps}, then {salvage} a kg; keeps {demand.shelf_days} days{kept}"
+    return ", ".join(_of_counter(demand))
+
+
+def _of_counter(demand: Demand) -> Iterator[str]:
+    if demand.lean_pct is not None:
+        yield f"{demand.lean_pct:g} % lean"
+    yield from (f"{one.upto_kg:.1f} kg at {show_money(one.price_cents_per_kg)}" for one in demand.steps)
+    yield f"then {show_money(demand.salvage_cents_per_kg)} a kg"
+    yield f"keeps {demand.shelf_days} days"
+    if demand.kept_cents_per_kg:
+        yield f"{show_money(demand.kept_cents_per_kg)} a kg kept frozen"
 
 
 def _hours(shop: Shop) -> dict[str, str]:
