@@ -99,7 +99,7 @@ CHANGES = [
     ('"bone-in", "boneless"] }', '"boneless"] }', "animal C1", "forequarter boneless only"),
     ('hindquarter = ["boneless"]', 'hindquarter = ["bone-in"]', "animal C1", "hindquarter not bone-in"),
     ("day = 2026-03-13,", "day = 2026-03-11,", "settled C1", "day 2026-03-11, forequarter goes boneless"),
-    ('ways = { forequarter = "boneless" }', 'ways = { forequarter = "bone-in" }', "settled C1", "forequarter goes bone"),
+    ('ways = { forequarter = "boneless" }', 'ways = { forequarter = "bone-in" }', "settled C1", "goes bone-in"),
     ('"20kg", price', '"25kg", price', "counter chuck-roll (grain-finished)", "25.0 kg at $20.00, 40.0 kg at $12.00"),
     ("20.00/kg", "19.00/kg", "counter chuck-roll (grain-finished)", "20.0 kg at $19.00"),
     ('"8.00/kg"', '"7.00/kg"', "counter chuck-roll (grain-finished)", "then $7.00 a kg"),
