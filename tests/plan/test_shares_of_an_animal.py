@@ -167,8 +167,8 @@ def test_a_changed_share_is_told(herd: Callable[[str], Week]) -> None:
         herd(share()), herd(share(more='by = 2026-03-20\nways = { hindquarter = "bone-in" }'))
     )
     assert change.sentence() == (
-        "share S1: 0.5 of C1 for Rowan Ash, boneless, hindquarter goes bone-in, by 2026-03-20, $9.00 a kg hot instead of "
-        "0.5 of C1 for Rowan Ash, boneless, $9.00 a kg hot"
+        "share S1: 0.5 of C1 for Rowan Ash, boneless, hindquarter goes bone-in, by 2026-03-20, $9.00 a kg hot "
+        "instead of 0.5 of C1 for Rowan Ash, boneless, $9.00 a kg hot"
     )
 
 
