@@ -35,6 +35,12 @@ def a_box(species: str, kg: str = "40") -> str:
     return f"b{box.pk}"
 
 
+def begun_on_its_page(client: Client, name: str) -> Any:
+    """The page's answer to a batch of this name, 80 % lean."""
+    sent = {"name": name, "lean_pct": "80", "inspected": "federal", "key": str(uuid4()), "asked": "[]"}
+    return client.post(reverse("begin_batch"), sent)
+
+
 def a_batch(name: str) -> Batch:
     return grind.begin(
         name, lean_pct=75.0, inspected="federal", owner_name="", asked=[], key=uuid4(), by=None
@@ -208,14 +214,7 @@ def test_the_pages_say_it_in_both_languages(
     assert offered in text_of(owner_client.get(reverse("batch", args=[following.pk])))
     said = text_of(owner_client.get(reverse("batch", args=[alone.pk])))
     assert apart in said and ("40 %" in said)
-    sent = {
-        "name": "ground-beef",
-        "lean_pct": "80",
-        "inspected": "federal",
-        "key": str(uuid4()),
-        "asked": "[]",
-    }
-    answer = owner_client.post(reverse("begin_batch"), sent)
+    answer = begun_on_its_page(owner_client, "ground-beef")
     assert answer.status_code == 400 and first.code in text_of(answer)
     assert Batch.objects.count() == 3 and BoughtTrim.objects.count() == 2 and CleanUp.objects.count() == 1
 
@@ -255,14 +254,7 @@ def test_another_species_and_added_fat_are_told_at_once(fat_hamburger: Batch) ->
 
 def test_the_begin_says_in_spanish_that_fat_was_added(owner_client: Client, fat_hamburger: Batch) -> None:
     Person.objects.update(language="es")
-    sent = {
-        "name": "ground-beef",
-        "lean_pct": "80",
-        "inspected": "federal",
-        "key": str(uuid4()),
-        "asked": "[]",
-    }
-    answer = owner_client.post(reverse("begin_batch"), sent)
+    answer = begun_on_its_page(owner_client, "ground-beef")
     assert answer.status_code == 400
     assert "en carne molida de res no se permite agregar grasa" in text_of(answer)
     assert "un molino sin grasa agregada" in text_of(answer) and "Limpie el molino" in text_of(answer)
