@@ -22,7 +22,7 @@ def read_hours(hours: Entry) -> tuple[dict[str, float], dict[str, dict[str, floa
     on: dict[str, dict[str, float]] = {}
     for name in hours.table("on").fields:
         when = str(name).lower()
-        if when not in WEEKDAYS and not _is_day(when):
+        if when not in WEEKDAYS and not is_day(when):
             hours.wrong(
                 "on", name, f"one of {', '.join(WEEKDAYS)}, or a day like 2026-03-14", "Mend its name."
             )
@@ -69,7 +69,8 @@ def _minutes(entry: Entry) -> dict[str, float]:
     return minutes
 
 
-def _is_day(text: str) -> bool:
+def is_day(text: str) -> bool:
+    """Whether it is a day written as 2026-03-14."""
     try:
         return date.fromisoformat(text).isoformat() == text
     except ValueError:

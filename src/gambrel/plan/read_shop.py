@@ -10,7 +10,7 @@ from gambrel.catalog.tree_totals import GRINDING_MINUTES_PER_100KG
 from gambrel.catalog.ways import TRIMS, WORK
 from gambrel.measures import Entry
 from gambrel.measures.units import LENGTH, MASS
-from gambrel.plan.read_hours import read_hours, read_room, read_wages
+from gambrel.plan.read_hours import is_day, read_hours, read_room, read_wages
 from gambrel.plan.week import WEEKDAYS, Freezer, Grinding, Margin, Shop
 
 LONGEST_PLAN_DAYS = 60
@@ -88,11 +88,7 @@ def _day_of(raw: Any) -> date | None:
         return None
     if isinstance(raw, date):
         return raw
-    try:
-        day = date.fromisoformat(str(raw))
-    except ValueError:
-        return None
-    return day if day.isoformat() == raw else None
+    return date.fromisoformat(raw) if isinstance(raw, str) and is_day(raw) else None
 
 
 def _freezer(freezer: Entry) -> Freezer:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import date
 from typing import Any
 
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
 from gambrel.catalog.ways import WORK
+from gambrel.plan.read_hours import is_day
 from gambrel.plan.week import WEEKDAYS
 from gambrel.shop.pages.setup.forms import DAYS_SAID, MINUTES_AN_HOUR, WORK_SAID
 from gambrel.shop.records.models import ShopProfile
@@ -73,7 +73,7 @@ class WeekdaysForm(forms.Form):
     def clean_closed(self) -> list[str]:
         """Sorted, each once. Everything that is no day is named at once."""
         typed = [one for one in _BETWEEN.split(str(self.cleaned_data["closed"])) if one]
-        wrong = [one[:LONGEST_SHOWN] for one in typed if not _is_day(one)]
+        wrong = [one[:LONGEST_SHOWN] for one in typed if not is_day(one)]
         if wrong:
             raise forms.ValidationError(
                 _("No day: %(given)s. Write it like 2026-12-25.") % {"given": ", ".join(wrong[:10])}
@@ -96,10 +96,3 @@ class WeekdaysForm(forms.Form):
             for day in WEEKDAYS
         }
         return {day: minutes for day, minutes in on.items() if minutes}
-
-
-def _is_day(text: str) -> bool:
-    try:
-        return date.fromisoformat(text).isoformat() == text
-    except ValueError:
-        return False
